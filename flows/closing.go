@@ -1,0 +1,146 @@
+package flows
+
+import "strings"
+
+// closingSection asks, after the last check, for what the record needs to say where a finding is. No rule
+// reads these answers, but a watch whose place nobody could name is no watch.
+const (
+	closingSection = "close"
+	placePrefix    = closingSection + ".place-"
+	reasonStep     = closingSection + ".why"
+)
+
+// PhotoStep asks for a photo of an item that goes out of use.
+const PhotoStep = closingSection + ".photo"
+
+func isClosing(step string) bool {
+	return step == PhotoStep || strings.HasPrefix(step, placePrefix) || step == reasonStep
+}
+
+func takeClosing(s State, a Answer) (State, Again, error) {
+	a.Text = strings.TrimSpace(a.Text)
+	switch {
+	case a.Unknown || a.Reopen:
+	case a.Text == "":
+		return s, "", Refusal{Why: Nothing, Step: a.Step}
+	case strings.HasPrefix(a.Step, placePrefix) && !strings.ContainsAny(a.Text, "0123456789"):
+		return s, "", Refusal{Why: NeedsNumber, Step: a.Step, Got: a.Text}
+	}
+	return s.with(a), "", nil
+}
+
+// PlaceStep is the closing step that asks where a watched finding is.
+func PlaceStep(rule string) string { return placePrefix + strings.ReplaceAll(rule, ".", "-") }
+
+// Place is where a watched finding was said to be, with its number.
+func (s State) Place(rule string) string { return s.standing()[PlaceStep(rule)].Text }
+
+// askClosing asks why something couldn't be told, for the place of each watched finding, and for a photo of
+// an item that goes out of use.
+func (p *planning) askClosing(o Outcome) {
+	if unsaid := p.withoutReason(); len(unsaid) > 0 {
+		p.ask(Question{
+			Section: closingSection, Title: "Before signing", Steps: []string{reasonStep}, Kind: KindNote, Required: true,
+			Ask: "Why couldn't this be told: " + strings.Join(unsaid, "; ") + "?",
+		})
+	}
+	for _, r := range p.watched(o) {
+		p.ask(Question{
+			Section: closingSection, Title: "Before signing", Steps: []string{PlaceStep(r.ID)}, Kind: KindNote, Required: true,
+			Ask: p.label(r.ID) + ": where is it, and how big? Somebody must find the same spot again.",
+		})
+	}
+	if o.Worst().Holds() {
+		p.ask(Question{
+			Section: closingSection, Title: "Before signing", Steps: []string{PhotoStep}, Kind: KindPhoto,
+			Ask: "A photo of it, please: it goes with the record.",
+		})
+	}
+}
+
+// withoutReason names what couldn't be told and nobody said why.
+func (p *planning) withoutReason() []string {
+	var unsaid []string
+	for _, step := range p.steps {
+		if a := p.standing[step.Name]; a.Unknown && a.Reason == "" && len(a.Readings) == 0 {
+			unsaid = append(unsaid, strings.TrimRight(step.named(), ".?"))
+		}
+	}
+	return unsaid
+}
+
+// named is what a step asks, for speaking of it later.
+func (s Step) named() string {
+	switch {
+	case s.Check != nil:
+		return s.Check.Ask
+	case s.Reading != nil:
+		return s.Reading.Ask
+	}
+	return s.Value.Ask
+}
+
+// watched are the rules that watch something seen or felt; a reading carries its number already.
+func (p *planning) watched(o Outcome) []Rule {
+	var watched []Rule
+	for _, r := range o.Rules {
+		if r.Verdict == Watch && p.label(r.ID) != "" {
+			watched = append(watched, r)
+		}
+	}
+	return watched
+}
+
+// label is what a person chose when this rule is a finding's; empty for other rules, and for what was watched
+// before: its place is known.
+func (p *planning) label(rule string) string {
+	check, finding, _ := strings.Cut(rule, ".")
+	for _, step := range p.steps {
+		if step.Check != nil && step.Check.ID == check && step.Section.ID != pastSection {
+			f, _ := step.Check.Finding(finding)
+			return f.Label
+		}
+	}
+	return ""
+}
+
+// Watches lists what the next inspection has to answer of this one: each watched finding with its place, and
+// how many inspections running have watched it.
+func Watches(f *Flow, s State) []Past {
+	before := map[string]int{}
+	for _, p := range s.Past {
+		before[p.ID] = p.Times
+	}
+	j := newJudging(f, s)
+	p := planning{judging: j}
+	var past []Past
+	seen := map[string]bool{}
+	for _, r := range Judge(f, s).Rules {
+		if r.Verdict != Watch {
+			continue
+		}
+		check, finding, _ := strings.Cut(r.ID, ".")
+		id, text := check+"-"+finding, p.label(r.ID)
+		if finding == "same" && before[check] > 0 {
+			id, text = check, pastText(s.Past, check)
+		}
+		if text == "" || seen[id] {
+			continue
+		}
+		seen[id] = true
+		if place := s.Place(r.ID); place != "" {
+			text += ": " + place
+		}
+		past = append(past, Past{ID: id, Text: text, Verdict: Watch, Times: before[id] + 1})
+	}
+	return past
+}
+
+func pastText(past []Past, id string) string {
+	for _, p := range past {
+		if p.ID == id {
+			return p.Text
+		}
+	}
+	return ""
+}

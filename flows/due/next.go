@@ -1,0 +1,19 @@
+package due
+
+// Next is the day an item is due again after an examination: the corresponding day so many months on. It counts
+// from the day on which the item was examined, not from when it was due, so that an early examination starts
+// afresh.
+func Next(exam Date, months int) Date { return exam.AddMonths(months) }
+
+// Half is the day to look again after half an interval, in whole months rounded down; half of one month is 15
+// days.
+func Half(exam Date, months int) Date {
+	if months == 1 {
+		return exam.AddDays(15)
+	}
+	return exam.AddMonths(months / 2)
+}
+
+// Overdue tells whether the day it was due has passed; on the day itself it hasn't. An item whose due day is
+// unknown is overdue.
+func Overdue(today, due Date) bool { return today.After(due) }

@@ -1,0 +1,299 @@
+package flows
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"becket/flows/due"
+)
+
+// Rule is one rule that applied: what it makes of the item, why, and on whose word.
+type Rule struct {
+	ID      string  `json:"id"` // CHECK.FINDING, READING.VERDICT.N, a together name, or one of the built-in ones
+	Verdict Verdict `json:"verdict"`
+	Because string  `json:"because"`
+	Basis   string  `json:"basis"`
+	// TakenBack marks what was found and then answered otherwise; it holds all the same.
+	TakenBack bool `json:"taken_back,omitempty"`
+}
+
+// Outcome is what the rules make of a State. It can be derived again from the record at any time.
+type Outcome struct {
+	Inspection string    `json:"inspection,omitempty"`
+	Item       string    `json:"item"`
+	Verdict    Verdict   `json:"verdict"`
+	NextDue    *due.Date `json:"next_due"`  // nil unless the item may be used
+	LifeEnds   *due.Date `json:"life_ends"` // nil: no limited life, or not known
+	Rules      []Rule    `json:"rules"`     // worst first, then in the flow's order; cosmetic findings are no rules
+	Missing    []string  `json:"missing"`   // required steps without an answer
+	Ignored    []string  `json:"ignored"`   // answers that could count for nothing: clear on rope while held, clear where nothing was asked
+	// NotDone are the on-rope steps that a held item was spared. It can't be released until they are done.
+	NotDone []string `json:"not_done,omitempty"`
+	Flow    FlowRef  `json:"flow"`
+}
+
+// FlowRef names the edition of the flow that judged.
+type FlowRef struct {
+	ID       string `json:"id"`
+	Revision int    `json:"revision"`
+	Hash     string `json:"hash"`
+}
+
+// Held tells whether a rule takes the item out of use, complete or not.
+func (o Outcome) Held() bool {
+	return slices.ContainsFunc(o.Rules, func(r Rule) bool { return r.Verdict.Holds() })
+}
+
+// Worst is the strictest verdict of any rule; Fit where none applied.
+func (o Outcome) Worst() Verdict {
+	worst := Fit
+	for _, r := range o.Rules {
+		worst = max(worst, r.Verdict)
+	}
+	return worst
+}
+
+// Judge says what the rules make of an inspection. Worst wins: every rule only adds, so that more findings,
+// worse readings and unknowns never soften the verdict.
+func Judge(f *Flow, s State) Outcome {
+	j := newJudging(f, s)
+	j.life()
+	j.sheet()
+	for _, step := range j.steps {
+		j.step(step)
+	}
+	j.together()
+	j.takenBack()
+	j.places()
+	j.account()
+	return j.outcome()
+}
+
+// judging is one run of Judge.
+type judging struct {
+	flow     *Flow
+	state    State
+	steps    []Step
+	standing map[string]Answer
+	facts    map[string]string
+	found    map[string]bool // CHECK.FINDING and READING.VERDICT.N that are there now
+	rules    []Rule
+	short    []string // steps whose answer is there but not enough
+	missing  []string
+	ignored  []string
+	notDone  []string
+}
+
+func newJudging(f *Flow, s State) *judging {
+	f = f.facing(s.Past)
+	standing := s.standing()
+	j := &judging{
+		flow: f, state: s, steps: f.Steps(), standing: standing, facts: s.facts(standing), found: map[string]bool{},
+		missing: []string{}, ignored: []string{}, rules: []Rule{},
+	}
+	for _, step := range j.steps {
+		if step.Check == nil {
+			continue
+		}
+		for _, id := range standing[step.Name].Findings {
+			j.found[step.id()+"."+id] = true
+		}
+	}
+	return j
+}
+
+func (j *judging) life() {
+	end := j.state.Item.Life().Ends()
+	if end.Unknown {
+		j.rule("life.unknown", Quarantine, "Its life is limited, and a date that the life counts from is not known.", commonPractice)
+	}
+	if !end.Date.IsZero() && j.state.Day.After(end.Date) {
+		j.rule("life.over", Retire, "Its life ended on "+end.Date.Words()+".", "model sheet")
+	}
+}
+
+func (j *judging) sheet() {
+	if j.state.Unconfirmed != "" {
+		j.rule("sheet.unconfirmed", Quarantine, "The figures of "+j.state.Unconfirmed+" were typed by one person only.", commonPractice)
+	}
+}
+
+func (j *judging) rule(id string, v Verdict, because, basis string) {
+	j.rules = append(j.rules, Rule{ID: id, Verdict: v, Because: because, Basis: basis})
+}
+
+// step judges one step's standing answer. What the answer leaves open is left to account.
+func (j *judging) step(step Step) {
+	a, given := j.standing[step.Name]
+	if !given {
+		return
+	}
+	rules, enough := j.answer(step, a)
+	for _, r := range rules {
+		j.found[r.ID] = true
+	}
+	j.rules = append(j.rules, rules...)
+	if !enough {
+		j.short = append(j.short, step.Name)
+	}
+}
+
+// answer says which rules one answer brings, and whether it answers the step.
+func (j *judging) answer(step Step, a Answer) (rules []Rule, enough bool) {
+	if a.Unknown {
+		return []Rule{{ID: step.id() + ".unknown", Verdict: Quarantine, Because: "It couldn't be told, and unknown is not clear.", Basis: commonPractice}}, true
+	}
+	switch {
+	case step.Check != nil:
+		return step.Check.judge(a), true
+	case step.Reading != nil:
+		return step.Reading.judge(a.Readings, j.state)
+	default:
+		return step.Value.judge(a, j.state), true
+	}
+}
+
+func (c *Check) judge(a Answer) []Rule {
+	var rules []Rule
+	for _, f := range c.Findings {
+		if f.Verdict > Fit && slices.Contains(a.Findings, f.ID) {
+			rules = append(rules, Rule{ID: c.ID + "." + f.ID, Verdict: f.Verdict, Because: f.Because, Basis: f.Basis})
+		}
+	}
+	return rules
+}
+
+func (v *Value) judge(a Answer, s State) []Rule {
+	if want, known := v.expected(s); known && !sameMark(want, a.Text) {
+		return []Rule{{ID: v.ID + ".differs", Verdict: Quarantine, Because: v.Because, Basis: v.Basis}}
+	}
+	return nil
+}
+
+// expected is what a value has to agree with, where that is known.
+func (v *Value) expected(s State) (string, bool) {
+	if figure, ok := strings.CutPrefix(v.Match, "sheet "); ok {
+		n, known := s.Sheet[figure]
+		return n.String(), known
+	}
+	if v.Match == "serial" {
+		own := cmp.Or(s.Item.Serial, s.Item.Batch, s.Item.Mark)
+		return own, own != ""
+	}
+	return "", false
+}
+
+// sameMark compares what was read off an item with the register: letters' case, spaces and dashes are how
+// people write, not what is stamped. Two numbers are the same when their values are.
+func sameMark(want, got string) bool {
+	if w, err := ParseNumber(want); err == nil {
+		if g, err := ParseNumber(got); err == nil && len(want) == len(got) {
+			return w.Cmp(g) == 0
+		}
+	}
+	bare := strings.NewReplacer(" ", "", "-", "", "–", "", "/", "", ".", "")
+	return bare.Replace(strings.ToLower(want)) == bare.Replace(strings.ToLower(got))
+}
+
+// takenBack keeps what was found and then answered otherwise: it holds until somebody else releases the item.
+func (j *judging) takenBack() {
+	if len(j.state.answers) == len(j.standing) {
+		return
+	}
+	for _, step := range j.steps {
+		for _, a := range j.state.answers {
+			if a.Step != step.Name || a.Reopen || a.Unknown {
+				continue
+			}
+			rules, _ := j.answer(step, a)
+			for _, r := range rules {
+				if r.Verdict.Holds() && !j.found[r.ID] {
+					j.found[r.ID] = true
+					j.rules = append(j.rules, Rule{
+						ID: r.ID, Verdict: Quarantine, TakenBack: true, Basis: r.Basis,
+						Because: r.Because + " Answered otherwise later: a second competent person has to agree.",
+					})
+				}
+			}
+		}
+	}
+}
+
+func (j *judging) together() {
+	for _, t := range j.flow.Together {
+		there := 0
+		for _, id := range t.Of {
+			if j.found[id] {
+				there++
+			}
+		}
+		if there >= t.Least {
+			j.rule(t.ID, t.Verdict, t.Because, t.Basis)
+		}
+	}
+}
+
+// places holds an item when something is to be watched and nobody could say where it is.
+func (j *judging) places() {
+	for _, a := range j.state.answers {
+		if strings.HasPrefix(a.Step, placePrefix) && j.standing[a.Step].Unknown {
+			j.rule(strings.TrimPrefix(a.Step, closingSection+"."), Quarantine, "A watch without a place and a number is no watch.", commonPractice)
+			return
+		}
+	}
+}
+
+// account lists what is missing and what could count for nothing.
+func (j *judging) account() {
+	held := slices.ContainsFunc(j.rules, func(r Rule) bool { return r.Verdict.Holds() })
+	for _, step := range j.steps {
+		a, given := j.standing[step.Name]
+		open := step.when().open(j.facts, j.found)
+		spared := step.Section.OnRope && held
+		switch {
+		case given && a.Clear && (spared || !open):
+			j.ignored = append(j.ignored, step.Name)
+			if spared && open {
+				j.notDone = append(j.notDone, step.Name)
+			}
+		case !open, given && !slices.Contains(j.short, step.Name):
+		case spared && step.required():
+			j.notDone = append(j.notDone, step.Name)
+		case !spared && (step.required() || given):
+			j.missing = append(j.missing, step.Name)
+		}
+	}
+}
+
+func (j *judging) outcome() Outcome {
+	o := Outcome{
+		Item: j.state.Item.Mark, Rules: j.rules, Missing: j.missing, Ignored: j.ignored, NotDone: j.notDone,
+		Flow: FlowRef{ID: j.flow.ID, Revision: j.flow.Revision, Hash: j.flow.Hash},
+	}
+	slices.SortStableFunc(o.Rules, func(a, b Rule) int { return cmp.Compare(b.Verdict, a.Verdict) })
+	o.Verdict = o.Worst()
+	if len(o.Missing) > 0 && o.Verdict != Retire {
+		o.Verdict = Incomplete
+	}
+	if end := j.state.Item.Life().Ends(); !end.Date.IsZero() {
+		o.LifeEnds = &end.Date
+	}
+	o.NextDue = nextDue(o.Verdict, j.state, o.LifeEnds)
+	return o
+}
+
+// nextDue is the earlier of the interval's end and the life's; half the interval where something is watched.
+func nextDue(v Verdict, s State, lifeEnds *due.Date) *due.Date {
+	if !v.Usable() {
+		return nil
+	}
+	next := due.Next(s.Day, s.Item.Months())
+	if v == Watch {
+		next = due.Half(s.Day, s.Item.Months())
+	}
+	if lifeEnds != nil && lifeEnds.Before(next) {
+		next = *lifeEnds
+	}
+	return &next
+}
