@@ -1,0 +1,55 @@
+package store
+
+import (
+	"encoding/json"
+	"strings"
+
+	"becket/flows"
+)
+
+// Item is one piece of kit in the register.
+type Item struct {
+	flows.Item
+	Flow   string            `json:"flow"`
+	Maker  string            `json:"maker,omitempty"`
+	Model  string            `json:"model,omitempty"`
+	Holder string            `json:"holder,omitempty"` // a person's id; empty: in the store
+	Place  string            `json:"place,omitempty"`
+	Facts  map[string]string `json:"facts,omitempty"` // facts of the item itself, beside its sheet's
+	// TakenIn is who entered it; FirstReadings what it measured then.
+	FirstReadings map[string][]flows.Number `json:"first_readings,omitempty"`
+}
+
+// Model name as people say it.
+func (i Item) ModelName() string { return strings.TrimSpace(i.Maker + " " + i.Model) }
+
+// ItemTaken takes an item into the register. Its mark is never used again.
+type ItemTaken struct{ Item }
+
+func (ItemTaken) Kind() string      { return "item" }
+func (i ItemTaken) Subject() string { return "item:" + i.Mark }
+
+func (i ItemTaken) apply(tx *Tx, e Entry) error {
+	body, err := json.Marshal(i.Item)
+	if err != nil {
+		return err
+	}
+	return tx.put(`INSERT INTO item(room, mark, flow, maker, model, serial, body) VALUES(?, ?, ?, ?, ?, ?, ?)`,
+		e.Room, i.Mark, i.Flow, i.Maker, i.Model, i.Serial, string(body))
+}
+
+// Item finds an item by its mark, letters' case aside.
+func (tx *Tx) Item(room, mark string) (Item, bool, error) {
+	return one[Item](tx, `SELECT body FROM item WHERE room = ? AND mark = ? COLLATE NOCASE`, room, mark)
+}
+
+// Items lists a room's items by mark.
+func (tx *Tx) Items(room string) ([]Item, error) {
+	return all[Item](tx, `SELECT body FROM item WHERE room = ? ORDER BY mark`, room)
+}
+
+// ItemsLike lists the items of one maker, model and serial: what a new mark could be hiding.
+func (tx *Tx) ItemsLike(room, maker, model, serial string) ([]Item, error) {
+	return all[Item](tx, `SELECT body FROM item WHERE room = ? AND maker = ? COLLATE NOCASE AND model = ? COLLATE NOCASE
+		AND serial = ? COLLATE NOCASE ORDER BY mark`, room, maker, model, serial)
+}

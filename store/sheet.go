@@ -1,0 +1,76 @@
+package store
+
+import (
+	"encoding/json"
+	"slices"
+
+	"becket/flows"
+)
+
+// Sheet holds a maker's published figures for one model.
+type Sheet struct {
+	Maker    string                  `json:"maker"`
+	Model    string                  `json:"model"`
+	Flow     string                  `json:"flow"`
+	Document string                  `json:"document"`
+	Edition  string                  `json:"edition"`
+	Page     string                  `json:"page"`
+	Figures  map[string]flows.Number `json:"figures,omitempty"`
+	Facts    map[string]string       `json:"facts,omitempty"`
+	// ConfirmedBy are the people who typed the figures, each by themselves. Two make them count.
+	ConfirmedBy []string `json:"confirmed_by,omitempty"`
+}
+
+// Counts tells whether two different people have typed the figures.
+func (s Sheet) Counts() bool {
+	first := slices.Sorted(slices.Values(s.ConfirmedBy))
+	return len(slices.Compact(first)) >= 2
+}
+
+// Name is the model as people say it.
+func (s Sheet) Name() string { return s.Maker + " " + s.Model }
+
+// SheetKeyed is a sheet typed in by one person, or taken from a team file. It replaces the model's sheet.
+type SheetKeyed struct{ Sheet }
+
+func (SheetKeyed) Kind() string      { return "sheet" }
+func (s SheetKeyed) Subject() string { return "sheet:" + s.Name() }
+
+func (s SheetKeyed) apply(tx *Tx, e Entry) error { return tx.putSheet(e.Room, s.Sheet) }
+
+// SheetConfirmed is the same figures typed again by somebody else.
+type SheetConfirmed struct {
+	Maker string `json:"maker"`
+	Model string `json:"model"`
+}
+
+func (SheetConfirmed) Kind() string      { return "sheet confirmed" }
+func (s SheetConfirmed) Subject() string { return "sheet:" + s.Maker + " " + s.Model }
+
+func (s SheetConfirmed) apply(tx *Tx, e Entry) error {
+	sheet, found, err := tx.Sheet(e.Room, s.Maker, s.Model)
+	if err != nil || !found {
+		return err
+	}
+	sheet.ConfirmedBy = append(sheet.ConfirmedBy, e.By)
+	return tx.putSheet(e.Room, sheet)
+}
+
+func (tx *Tx) putSheet(room string, s Sheet) error {
+	body, err := json.Marshal(s)
+	if err != nil {
+		return err
+	}
+	return tx.put(`INSERT INTO sheet(room, maker, model, body) VALUES(?, ?, ?, ?)
+		ON CONFLICT(room, maker, model) DO UPDATE SET body = excluded.body`, room, s.Maker, s.Model, string(body))
+}
+
+// Sheet finds a model's sheet.
+func (tx *Tx) Sheet(room, maker, model string) (Sheet, bool, error) {
+	return one[Sheet](tx, `SELECT body FROM sheet WHERE room = ? AND maker = ? AND model = ?`, room, maker, model)
+}
+
+// Sheets lists a room's sheets by maker and model.
+func (tx *Tx) Sheets(room string) ([]Sheet, error) {
+	return all[Sheet](tx, `SELECT body FROM sheet WHERE room = ? ORDER BY maker, model`, room)
+}
