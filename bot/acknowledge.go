@@ -1,0 +1,235 @@
+package bot
+
+import (
+	"fmt"
+	"strings"
+
+	"becket/flows"
+	"becket/store"
+)
+
+// acknowledge says what was written down, before the next question.
+func (t *turn) acknowledge(i *inspection, q flows.Question, answers []flows.Answer, aside flows.Again, held []flows.Rule, before flows.Outcome) string {
+	if aside != "" {
+		return asideWords(aside)
+	}
+	lines := []string{i.noted(q, answers)}
+	if len(held) > 0 && !before.Held() {
+		lines = append(lines, format(heldNow, i.Mark))
+		if i.outcome().Worst() == flows.Retire {
+			lines = append(lines, mayLeaveOff)
+		}
+	}
+	return joined(lines...)
+}
+
+// noted repeats an answer in a few words.
+func (i *inspection) noted(q flows.Question, answers []flows.Answer) string {
+	a := answers[0]
+	switch q.Kind {
+	case flows.KindMatch:
+		switch {
+		case a.Unknown:
+			return notedUnknown
+		case q.Expect == "":
+			return notedText
+		case i.differs(q):
+			return differsTwice
+		}
+		return matches
+	case flows.KindReading:
+		if a.Unknown {
+			return notedUnknown
+		}
+		return i.wear(a.Step)
+	case flows.KindChecks, flows.KindCritical:
+		return notedFindings(q, answers)
+	case flows.KindChoice, flows.KindNote, flows.KindPhoto:
+		return notedText
+	}
+	return ""
+}
+
+func (i *inspection) differs(q flows.Question) bool {
+	_, id, _ := strings.Cut(q.Steps[0], ".")
+	for _, r := range i.outcome().Rules {
+		if r.ID == id+".differs" {
+			return true
+		}
+	}
+	return false
+}
+
+func notedFindings(q flows.Question, answers []flows.Answer) string {
+	var found []string
+	unknown := false
+	for _, a := range answers {
+		unknown = unknown || a.Unknown
+		for _, id := range a.Findings {
+			for _, o := range q.Options {
+				if o.ID == id && o.Check == checkOf(a.Step) {
+					found = append(found, o.Label)
+				}
+			}
+		}
+	}
+	switch {
+	case len(found) == 0 && unknown:
+		return notedUnknown
+	case len(found) == 0:
+		return notedClear
+	case unknown:
+		return format(notedBoth, strings.Join(found, "; "))
+	}
+	return format(notedThese, strings.Join(found, "; "))
+}
+
+// wear says what a reading means, now that it is in: the worst repeat with its doubt, new, limit, last time.
+func (i *inspection) wear(step string) string {
+	w, ok := flows.WearOf(i.flow, i.state, step)
+	if !ok {
+		return notedText
+	}
+	text := format(wearWorst, w.Worst, w.Doubt, w.Unit)
+	if w.NewKnown {
+		text += format(wearNew, w.New)
+	}
+	for _, l := range w.Limits {
+		text += format(wearLimit, limitWord(l.Verdict), l.At)
+	}
+	if len(w.Limits) == 0 {
+		text += wearNoLimit
+	}
+	if w.LastKnown {
+		text += format(wearLast, w.Last)
+	}
+	if i.started.SheetRef != "" && (len(w.Limits) > 0 || w.NewKnown) {
+		text += fmt.Sprintf(" (%s)", i.started.SheetRef)
+	}
+	return text
+}
+
+func limitWord(v flows.Verdict) string {
+	switch v {
+	case flows.Retire:
+		return limitRetire
+	case flows.Quarantine:
+		return limitQuarantine
+	}
+	return limitWatch
+}
+
+func asideWords(a flows.Again) string {
+	switch a {
+	case flows.AgainSame:
+		return asideSame
+	case flows.AgainGrown:
+		return asideGrown
+	case flows.AgainSpread:
+		return asideSpread
+	}
+	return asideDiffer
+}
+
+// summary ends the asking: what was looked at, what the rules say, and how to sign.
+func (t *turn) summary(i *inspection, said string) error {
+	o := i.outcome()
+	lines := []string{said, i.count()}
+	lines = append(lines, i.ruleLines(o)...)
+	lines = append(lines, format(byTheRules, strings.ToUpper(o.Verdict.String())))
+	if len(o.NotDone) > 0 {
+		lines = append(lines, format(notDoneWhileHeld, len(o.NotDone)))
+	}
+	if o.NextDue != nil {
+		word := nextDueOn
+		if o.Verdict == flows.Watch {
+			word = lookAgainBy
+		}
+		lines = append(lines, format(word, o.NextDue.Words()))
+	}
+	lines = append(lines, format(youDecide, o.Verdict), cautionSign)
+	r := t.reply(joined(lines...))
+	r.Verdict, r.Ask = &o, t.signAsk(i)
+	return nil
+}
+
+// count says how much was looked at.
+func (i *inspection) count() string {
+	asked, clear, watched, unknown := 0, 0, 0, 0
+	bad := 0
+	for _, s := range i.flow.Steps() {
+		a, given := i.state.Given(s.Name)
+		if !given {
+			continue
+		}
+		asked++
+		switch {
+		case a.Unknown:
+			unknown++
+		case len(a.Findings) > 0:
+			bad++
+		default:
+			clear++
+		}
+	}
+	o := i.outcome()
+	for _, r := range o.Rules {
+		if r.Verdict == flows.Watch {
+			watched++
+		}
+	}
+	return format(counted, asked, clear, bad, unknown, len(o.Missing)+len(o.NotDone), watched)
+}
+
+// ruleLines are the rules that applied, with what was read or where it is, and on whose word.
+func (i *inspection) ruleLines(o flows.Outcome) []string {
+	var lines []string
+	for _, r := range o.Rules {
+		line := format(ruleLine, strings.ToUpper(r.Verdict.String()), r.Because, r.Basis)
+		if place := i.state.Place(r.ID); place != "" {
+			line += " " + format(placeSaid, strings.TrimRight(place, "."))
+		}
+		id, _, _ := strings.Cut(r.ID, ".")
+		for _, step := range i.flow.Steps() {
+			if step.Reading != nil && step.Reading.ID == id {
+				line += " " + i.wear(step.Name)
+			}
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// signAsk describes to a program what may be signed: the rules' verdict, or a stricter one.
+func (t *turn) signAsk(i *inspection) *Ask {
+	o := i.outcome()
+	n := len(flows.Plan(i.flow, i.state)) + 1
+	a := &Ask{Inspection: i.ID, Item: i.Mark, Flow: i.flow.ID, Section: "sign", Kind: flows.KindSign, Required: true, Position: n, Of: n}
+	for v := max(o.Verdict, flows.Fit); v <= flows.Retire; v++ {
+		a.Choices = append(a.Choices, Choice{Key: v.String(), ID: v.String(), Label: v.String(), Verdict: &v})
+	}
+	return a
+}
+
+// recordOf is the signed record as text.
+func recordOf(i *inspection, s store.Signed, signer string) string {
+	lines := []string{format(recordHead, s.Number, s.Mark, strings.ToLower(i.flow.Title), s.Day.Words())}
+	lines = append(lines, format(recordSigned, signer, strings.ToUpper(s.Verdict.String())))
+	if s.Reason != "" {
+		lines = append(lines, format(recordReason, s.Reason))
+	}
+	lines = append(lines, i.ruleLines(s.Outcome)...)
+	for _, step := range i.flow.Steps() {
+		if w, ok := flows.WearOf(i.flow, i.state, step.Name); ok {
+			lines = append(lines, format(recordReading, w.Name, w.Worst, w.Unit, w.Doubt))
+		}
+	}
+	if len(s.Outcome.Missing)+len(s.Outcome.NotDone) > 0 {
+		lines = append(lines, format(recordNotDone, strings.Join(append(s.Outcome.Missing, s.Outcome.NotDone...), ", ")))
+	}
+	for _, n := range i.notes {
+		lines = append(lines, format(recordNote, n.Text))
+	}
+	lines = append(lines, format(recordFlow, i.flow.ID, i.flow.Revision, len(i.photos)))
+	return joined(lines...)
+}

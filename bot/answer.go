@@ -1,0 +1,262 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+
+	"becket/flows"
+)
+
+// Answers are read by fixed words only. Anything else is refused with what to type, and nothing is written.
+
+// clearWord and the others are what can always be typed.
+const (
+	clearWord    = "clear"
+	cantTellWord = "can't tell"
+	noPhotoWord  = "no photo"
+)
+
+// complaint is a sentence that says what was wrong with an answer and what to type instead.
+type complaint string
+
+func (c complaint) Error() string { return string(c) }
+
+// read turns a text into answers to a question, one for each of its steps that was answered.
+func read(q flows.Question, text string, photos int) ([]flows.Answer, error) {
+	text = strings.TrimSpace(text)
+	if rest, ok := cantTell(text); ok {
+		return readUnknown(q, rest)
+	}
+	switch q.Kind {
+	case flows.KindChecks, flows.KindCritical:
+		return readFindings(q, text)
+	case flows.KindChoice:
+		return readChoice(q, text)
+	case flows.KindReading:
+		return readReadings(q, text)
+	case flows.KindPhoto:
+		return readPhoto(q, text, photos)
+	}
+	if text == "" {
+		return nil, complaint(format(emptyAnswer, form_(q)))
+	}
+	if isNod(text) {
+		return nil, complaint(format(nod, clip(text, 20), form_(q)))
+	}
+	return []flows.Answer{{Step: q.Steps[0], Text: text}}, nil
+}
+
+// cantTell finds "can't tell" or "?" at the start of an answer, and what follows.
+func cantTell(text string) (string, bool) {
+	if rest, ok := strings.CutPrefix(text, "?"); ok {
+		return strings.TrimSpace(rest), true
+	}
+	straight := strings.NewReplacer("’", "'", "‘", "'", "`", "'").Replace(text)
+	for _, words := range []string{cantTellWord, "cant tell", "cannot tell", "can not tell", "can't say"} {
+		if rest, ok := afterWords(straight, words); ok {
+			return rest, true
+		}
+	}
+	return "", false
+}
+
+// readUnknown takes "can't tell", with a letter where only one of several checks is meant, and a reason.
+func readUnknown(q flows.Question, rest string) ([]flows.Answer, error) {
+	letters, reason := rest, ""
+	if i := strings.IndexAny(rest, ",:;"); i >= 0 {
+		letters, reason = rest[:i], strings.TrimSpace(rest[i+1:])
+	} else if before, after, ok := strings.Cut(rest, "because"); ok {
+		letters, reason = before, strings.TrimSpace(after)
+	}
+	chosen, err := pick(q, letters)
+	if err != nil && reason == "" { // "can't tell the bar is stuck": all of it is the reason
+		chosen, reason = nil, strings.TrimSpace(rest)
+	} else if err != nil {
+		return nil, err
+	}
+	checks := map[string]bool{}
+	for _, o := range chosen {
+		checks[o.Check] = true
+	}
+	answers := make([]flows.Answer, 0, len(q.Steps))
+	for _, step := range q.Steps {
+		if len(checks) > 0 && !checks[checkOf(step)] {
+			answers = append(answers, flows.Answer{Step: step, Clear: true})
+			continue
+		}
+		answers = append(answers, flows.Answer{Step: step, Unknown: true, Reason: reason})
+	}
+	return answers, nil
+}
+
+// readFindings takes letters of findings, or "clear". In a group, a check of which nothing was found is clear.
+func readFindings(q flows.Question, text string) ([]flows.Answer, error) {
+	switch {
+	case text == "":
+		return nil, complaint(format(emptyAnswer, form_(q)))
+	case isNod(text):
+		return nil, complaint(format(nod, clip(text, 20), form_(q)))
+	}
+	before, after, cut := strings.Cut(text, ",")
+	if cut { // "d, can't tell b"
+		if rest, ok := cantTell(strings.TrimSpace(after)); ok {
+			return readBoth(q, before, rest)
+		}
+	}
+	chosen, err := pick(q, text)
+	if err != nil {
+		return nil, err
+	}
+	if q.Kind == flows.KindCritical && len(chosen) > 1 && chosen[0].ID == clearWord {
+		return nil, complaint(format(clearAndNot, chosen[0].Label, chosen[1].Label))
+	}
+	answers := make([]flows.Answer, len(q.Steps))
+	for n, step := range q.Steps {
+		answers[n] = flows.Answer{Step: step, Clear: true}
+		for _, o := range chosen {
+			if o.Check == checkOf(step) && o.ID != clearWord {
+				answers[n].Clear = false
+				answers[n].Findings = append(answers[n].Findings, o.ID)
+			}
+		}
+	}
+	return answers, nil
+}
+
+// readBoth takes findings of some checks and "can't tell" of others.
+func readBoth(q flows.Question, found, unknown string) ([]flows.Answer, error) {
+	answers, err := readFindings(q, found)
+	if err != nil {
+		return nil, err
+	}
+	more, err := readUnknown(q, unknown)
+	if err != nil {
+		return nil, err
+	}
+	for n := range answers {
+		if more[n].Unknown && answers[n].Clear {
+			answers[n] = more[n]
+		}
+	}
+	return answers, nil
+}
+
+func readChoice(q flows.Question, text string) ([]flows.Answer, error) {
+	chosen, err := pick(q, text)
+	if err != nil {
+		return nil, err
+	}
+	if len(chosen) != 1 {
+		return nil, complaint(format(oneOnly, form_(q)))
+	}
+	return []flows.Answer{{Step: q.Steps[0], Findings: []string{chosen[0].ID}}}, nil
+}
+
+func readReadings(q flows.Question, text string) ([]flows.Answer, error) {
+	if text == "" || isNod(text) || strings.EqualFold(text, clearWord) {
+		return nil, complaint(format(emptyAnswer, form_(q)))
+	}
+	values, err := flows.ParseReadings(text, q.Unit)
+	if err != nil {
+		return nil, complaint(sentence(err.Error()))
+	}
+	return []flows.Answer{{Step: q.Steps[0], Readings: values}}, nil
+}
+
+func readPhoto(q flows.Question, text string, photos int) ([]flows.Answer, error) {
+	switch {
+	case photos > 0:
+		return []flows.Answer{{Step: q.Steps[0], Text: "photo"}}, nil
+	case strings.EqualFold(strings.Trim(text, "."), noPhotoWord):
+		return []flows.Answer{{Step: q.Steps[0], Text: noPhotoWord}}, nil
+	}
+	return nil, complaint(format(emptyAnswer, form_(q)))
+}
+
+// pick finds the options that a text names by letter, digit, or in words.
+func pick(q flows.Question, text string) ([]flows.Option, error) {
+	options := optionsOf(q)
+	text = strings.ToLower(strings.Trim(strings.TrimSpace(text), "."))
+	if text == clearWord && q.Kind != flows.KindChoice {
+		return clearOptions(options), nil
+	}
+	for _, o := range options {
+		if text == strings.ToLower(o.Label) || text == strings.ToLower(o.ID) {
+			return []flows.Option{o}, nil
+		}
+	}
+	words := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;+&", r) })
+	words = slices.DeleteFunc(words, func(w string) bool { return w == "and" })
+	if len(words) == 1 && isLetters(words[0], len(options)) {
+		words = strings.Split(words[0], "")
+	}
+	var chosen []flows.Option
+	for _, w := range words {
+		n := keyIndex(w)
+		if n < 0 || n >= len(options) {
+			return nil, complaint(format(noSuchLetter, clip(w, 20), form_(q)))
+		}
+		if !slices.Contains(chosen, options[n]) {
+			chosen = append(chosen, options[n])
+		}
+	}
+	slices.SortStableFunc(chosen, func(a, b flows.Option) int { return slices.Index(options, a) - slices.Index(options, b) })
+	return chosen, nil
+}
+
+func clearOptions(options []flows.Option) []flows.Option {
+	if len(options) > 0 && options[0].ID == clearWord {
+		return options[:1]
+	}
+	return nil
+}
+
+// optionsOf are a question's options as they are shown: a critical check's clear state first.
+func optionsOf(q flows.Question) []flows.Option {
+	if q.Kind != flows.KindCritical {
+		return q.Options
+	}
+	clearState := flows.Option{Check: checkOf(q.Steps[0]), ID: clearWord, Label: q.Clear, Verdict: flows.Fit}
+	return append([]flows.Option{clearState}, q.Options...)
+}
+
+// key is the letter of the nth option.
+func key(n int) string { return string(rune('a' + n)) }
+
+// keyIndex is the option that a letter or a number means; -1 for neither.
+func keyIndex(w string) int {
+	switch {
+	case len(w) == 1 && w[0] >= 'a' && w[0] <= 'z':
+		return int(w[0] - 'a')
+	case len(w) == 1 && w[0] >= '1' && w[0] <= '9':
+		return int(w[0] - '1')
+	}
+	return -1
+}
+
+// isLetters tells whether a word is letters of options written together, like "de".
+func isLetters(w string, options int) bool {
+	for _, r := range w {
+		if r < 'a' || int(r-'a') >= options {
+			return false
+		}
+	}
+	return len(w) > 1 && len(w) <= 4
+}
+
+func checkOf(step string) string {
+	_, check, _ := strings.Cut(step, ".")
+	return check
+}
+
+// isNod tells whether an answer agrees without saying what was seen. Silence and nods are never "clear".
+func isNod(text string) bool {
+	word := strings.ToLower(strings.Trim(text, " .!👍✅🆗👌🙂😀"))
+	switch word {
+	case "", "ok", "okay", "k", "yes", "y", "yep", "fine", "good", "all good", "looks good", "looks fine", "done", "same", "as last time", "same as last time", "all clear", "no problem", "safe", "pass":
+		return true
+	}
+	return false
+}
+
+func sameWord(a, b string) bool { return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b)) }

@@ -1,0 +1,71 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+	"sync"
+
+	"becket/flows"
+	"becket/store"
+)
+
+// Bot holds what a conversation needs besides the store: the flows that may be started, and chance.
+type Bot struct {
+	library map[string]*flows.Flow
+	// parsed keeps flows of the record by hash; parsing one costs more than folding an inspection.
+	parsed *parsedFlows
+	// firstIsKeeper lets the first person to speak in an empty database become its keeper.
+	firstIsKeeper bool
+	seed          *uint64
+}
+
+// Options are what may differ from one Bot to another.
+type Options struct {
+	Flows         []*flows.Flow
+	FirstIsKeeper bool
+	Seed          *uint64 // fixes chance; nil: drawn from the record
+}
+
+// New makes a Bot.
+func New(o Options) *Bot {
+	b := &Bot{library: map[string]*flows.Flow{}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed}
+	for _, f := range o.Flows {
+		b.library[f.ID] = f
+		b.parsed.byHash[f.Hash] = f
+	}
+	return b
+}
+
+// families lists the flows that may be started, by id.
+func (b *Bot) families() []*flows.Flow {
+	list := make([]*flows.Flow, 0, len(b.library))
+	for _, f := range b.library {
+		list = append(list, f)
+	}
+	slices.SortFunc(list, func(a, b *flows.Flow) int { return strings.Compare(a.ID, b.ID) })
+	return list
+}
+
+type parsedFlows struct {
+	mu     sync.Mutex
+	byHash map[string]*flows.Flow
+}
+
+// kept is the flow with this hash, as the record keeps it.
+func (b *Bot) kept(tx *store.Tx, hash string) (*flows.Flow, error) {
+	b.parsed.mu.Lock()
+	defer b.parsed.mu.Unlock()
+	if f, ok := b.parsed.byHash[hash]; ok {
+		return f, nil
+	}
+	text, err := tx.FlowText(hash)
+	if err != nil {
+		return nil, err
+	}
+	f, problems := flows.Load("record", text)
+	if len(problems) > 0 {
+		return nil, problems
+	}
+	b.parsed.byHash[hash] = f
+	return f, nil
+}

@@ -1,0 +1,330 @@
+package bot
+
+import "fmt"
+
+// Every fixed sentence that Becket says stands in this file, and nowhere else. Short, plain, no blame; each says
+// what to type. Where an order of words depends on the language, arguments can be taken by number.
+
+// format puts values into a sentence of the catalogue.
+func format(sentence string, args ...any) string { return fmt.Sprintf(sentence, args...) }
+
+// Who is who, and who may.
+const (
+	nobodyYet    = "nobody yet"
+	firstKeeper  = "You are the first here, so %s keeps the register. Type \"help\" for what you can do."
+	notListed    = "%s isn't in this team's list, so you can only report a fault, like: quarantine D-02 rope creeps. %s can list you."
+	mayNot       = "%s may not %s%s here. %s can."
+	strangerIdle = "%s isn't in this team's list. You can report a fault, like: quarantine D-02 rope creeps."
+)
+
+// When a message isn't understood.
+const (
+	tooLong       = "That message has %d characters, more than the %d I can take. Nothing was written. Send the answer alone, and the story as a note."
+	notUnderstood = "I don't know what to do with \"%s\". Type \"help\" for what you can say, or for example: inspect D-07."
+	setAside      = "That message couldn't be taken, though it was tried several times. Nothing was written. The keeper finds it set aside; please say it another way."
+	emptyIdle     = "That was an empty line. Type \"help\" for what you can say."
+	nothingOpen   = "No question of yours is open here. Start with, for example: inspect D-07."
+	noLongerOpen  = "That inspection is finished, so nothing was written. To look at the record: history and the mark. To start again: inspect and the mark."
+	whichOne      = "You have more than one open: %s. Say which first, like: %s clear."
+	notYours      = "%s is being inspected by %s, and only their answers count. Nothing was written. To go on in their place: take over."
+)
+
+// Finding an item.
+const (
+	whichMark     = "Which one? Give its mark, like: %s."
+	noSuchMark    = "There is no %s here. %s"
+	nearAre       = "Nearest: %s. Type the right mark, or \"take in\" for a new one."
+	nearOne       = "%s (%s)"
+	noneNear      = "Nothing like it is in the register. \"take in\" enters a new one."
+	registerEmpty = "The register is empty. \"take in\" enters the first one."
+	itemIs        = "%s: %s, %s."
+	inTheStore    = "in the store"
+	heldBy        = "with %s"
+)
+
+// What an item's status is.
+const (
+	isFit          = "%s: fit when inspected on %s, due %s"
+	isWatched      = "%s: watched; fit when inspected on %s, look again by %s"
+	isHeld         = "%s is in quarantine: %s"
+	isRetired      = "%s was retired on %s (%s). That is the end of it: keep it apart until it is destroyed."
+	isNotForUse    = "%s is not for use until inspected: %s"
+	holdReason     = "%s (%s, %s)"
+	neverInspected = "it has never been inspected"
+	notFitLast     = "it was not fit when inspected on %s"
+	overdueSince   = "it was due on %s"
+	lifeOver       = "its life ended on %s"
+	lifeUnknown    = "its life is limited, and the date that counts isn't known"
+	answerYes      = "Yes. %s."
+	answerNo       = "No. %s."
+	sealedUse      = "%s is being inspected by %s. Not until that is signed."
+	cautionUse     = "Check it yourself before each use. The maker's instructions and local rules come first; if in doubt, out of service."
+)
+
+// Starting an inspection.
+const (
+	noScript           = "%s belongs to the family %q, and there is no script for that here. Ask the keeper."
+	alreadyYours       = "You are inspecting %s already. Answer its question, or \"carry on\"."
+	alreadyTheirs      = "%s is being inspected by %s. To go on in their place: take over %[1]s."
+	sheetRef           = "%s, edition %s, %s"
+	openingItem        = "%s, %s. For %s."
+	openingLife        = "Life ends %s."
+	openingDue         = "Due %s."
+	openingUnconfirmed = "The figures of %s were typed by one person only, so nothing can come out fit by them. A second person: confirm sheet."
+	openingJunior      = "You may do all of this; somebody competent for this family signs. I ask one thing at a time."
+	haveReady          = "Have ready: %s."
+	haveLight          = "good light"
+	haveInstrument     = "caliper %s"
+	haveNoInstrument   = "no caliper (none here is within its check date, so readings can't be taken)"
+	haveSheet          = "the maker's sheet (%s)"
+)
+
+// Asking.
+const (
+	positionOf         = "%d of %d, %s"
+	aloneBecause       = ", on its own because it matters most: "
+	formChecks         = "send the letters you find, \"clear\", or \"can't tell\" with a letter and why."
+	formChecksClear    = "send the letters you find, \"clear\" (%s), or \"can't tell\" and why."
+	formCritical       = "send the letter of the worst you find, or \"can't tell\" and why."
+	formChoice         = "send one letter."
+	formReading        = "send it %s in %s, setting the instrument again each time, or \"can't tell\" and why."
+	formPhoto          = "send the photo, or \"no photo\"."
+	formMatch          = "type what you read, or \"can't tell\" and why."
+	formNumber         = "type a number in %s, or \"can't tell\" and why."
+	formNote           = "type it in a few words with a number, like: left plate by the hole, 0.6 mm."
+	onceWord           = "once"
+	timesWord          = "%d times"
+	formPosition       = "%d of %d: %s"
+	formLeft           = "Left off. Nothing was entered."
+	helpForm           = "\"back\" goes to the question before; \"leave off\" stops, and nothing is entered."
+	emptyForm          = "That was empty. Type an answer, \"?\" if it isn't known, \"back\", or \"leave off\"."
+	chooseLetter       = "Send one letter, a to %s."
+	confirmHow         = "Type \"yes\" to enter it, \"back\" to change the last answer, or \"leave off\"."
+	oneOnly            = "One only: %s"
+	noSuchLetter       = "\"%s\" is none of the letters shown. Nothing was written: %s"
+	emptyAnswer        = "That says nothing about it. Nothing was written: %s"
+	nod                = "\"%s\" doesn't say what you saw. Nothing was written: %s"
+	clearAndNot        = "Both \"%s\" and \"%s\" can't be. Send the letter of the worst."
+	isPaused           = "%s is paused. \"carry on\" takes it up again."
+	noInstrument       = "No instrument here is within its check date, so no reading can be taken. Enter one with \"instrument\" and start again, or say \"can't tell\" and why."
+	helpInspection     = "You can always type: back, pause, leave off, put right (a position and the new answer), note, why, can't tell. Photos can be sent with any answer."
+	takeBackWhy        = "You found this before: %s. To take it back say why, like: clear because it was dirt and brushed off. It stays in quarantine until somebody else agrees."
+	putRightHow        = "Say which position, 1 to %d, and the new answer, like: put right 4 d e."
+	putRightUnanswered = "Position %d has no answer yet. Answer what is asked now."
+	nothingBefore      = "There is nothing before this."
+	backTo             = "Back one. The answer it had stays in the record."
+	editNothing        = "That message was no answer that can still be changed. Nothing was written."
+	editNote           = "Edited afterwards (%s): %s"
+	editSigned         = "%s stays as it was closed; your words were added to it. If they change what you found: quarantine %s, or inspect %s again."
+	noteHow            = "Type the note after the word, like: note came back wet from the gully."
+)
+
+// Taking an answer.
+const (
+	noted           = "Noted."
+	photoKept       = "Photo kept."
+	notedText       = "Noted."
+	notedClear      = "Clear."
+	notedUnknown    = "Noted: can't tell. Unknown is not clear."
+	notedThese      = "Noted: %s."
+	notedBoth       = "Noted: %s; and what you can't tell."
+	matches         = "Matches."
+	differsTwice    = "Twice not what the register has. Noted: it is to be cleared up before anybody uses it."
+	heldNow         = "%s is held from now: it doesn't go on a rope today."
+	mayLeaveOff     = "The rest of the bench checks make the record complete. Or \"leave off\"."
+	asideDiffer     = "That isn't what the register has. Read it again, character by character."
+	asideSame       = "All the same as last time, which is rare. Set the instrument afresh and measure once more."
+	asideGrown      = "That is better than it can have become. Set the instrument afresh and measure once more."
+	asideSpread     = "Those lie far apart. At the worst spot, measure once more."
+	tooFew          = "That is %s of %s readings. Send them together, like: 7.74 7.71 7.72."
+	tooMany         = "That is %s readings where %s are enough. Send the last ones."
+	outOfRange      = "%s can't be right here. Typed wrong? Send it again, all of it."
+	needsNumber     = "\"%s\" has no number. Type it with one."
+	leftOutHeld     = "It is held, so it doesn't go on a rope. A fault you saw there still counts: send its letter."
+	notAsked        = "That isn't asked of this one."
+	cantTake        = "I can't take that for %s."
+	wearWorst       = "Worst %s, doubt %s %s."
+	wearNew         = " New %s."
+	wearLimit       = " %s at %s."
+	wearNoLimit     = " No limit is known."
+	wearLast        = " Last time %s."
+	limitWatch      = "Watch"
+	limitQuarantine = "Quarantine"
+	limitRetire     = "Limit"
+)
+
+// Pausing, carrying on, taking over, leaving off.
+const (
+	paused        = "%s is paused at %d of %d. \"carry on %s\" takes it up again."
+	carryingOn    = "Carrying on. The last one once more, to get your eye in."
+	notPaused     = "It isn't paused; here is the question."
+	nothingPaused = "Nothing of yours is paused here."
+	whichPaused   = "Paused: %s. Say which, like: carry on %s."
+	longAgo       = "The last answer is more than 12 hours old, so what was seen and felt is done again."
+	takenOver     = "You go on with %s in place of %s. What was felt or worked by hand is done again by you."
+	nothingToTake = "Nobody is inspecting that here. \"inspect\" and the mark starts one."
+	leftToSign    = "Left off, with %d not looked at; the record will say so."
+	leftHeld      = "Left off. %s stays held; %d were not looked at."
+	leftOff       = "Left off with %[2]d not looked at, so no verdict. %[1]s counts as not inspected this time. \"inspect %[1]s\" starts afresh."
+)
+
+// Ending and signing.
+const (
+	counted          = "All asked. %d looked at: %d clear, %d with findings, %d not to be told; %d not done. To watch: %d."
+	ruleLine         = "  %s: %s (%s)"
+	placeSaid        = "There: %s."
+	byTheRules       = "By the rules: %s."
+	nextDueOn        = "Next due %s."
+	lookAgainBy      = "Look again by %s: half the usual interval."
+	notDoneWhileHeld = "Left out because it is held: %d on the rope."
+	youDecide        = "You decide. \"sign %s\" signs it so; a stricter verdict with why is yours to say."
+	cautionSign      = "The maker's instructions and local rules come first. In doubt, out of service. This is no strength test."
+	signTooSoon      = "Not yet: %d of %d is still to answer."
+	signHow          = "Type \"sign %s\" to sign by the rules, or a stricter verdict with why, like: sign quarantine because the spring feels weak."
+	signMilder       = "I can't: the rules say %s, and nobody can go milder than the rules. \"sign %s\", or stricter."
+	signWhy          = "That is stricter than the rules, which is yours to say. Add why, like: sign %s because the spring feels weak. (%s)"
+	signNotYou       = "You aren't listed as competent for %s today, so you can't sign. %s can, after doing by hand what was felt and worked: take over %s."
+	signedAs         = "Signed, %s, %s, record %s: %s."
+	afterFit         = "%s: fit when inspected on %s, due %s."
+	afterWatch       = "%s: watched; fit when inspected on %s, look again by %s."
+	afterQuarantine  = "Tag it: QUARANTINE %s, %s, record %s. Keep it apart."
+	afterRetire      = "Tag it: RETIRED %s, %s, record %s. Keep it apart until it is destroyed, with a witness."
+	cautionRecord    = "This speaks for the moment of the inspection. Check before each use, as always."
+)
+
+// The record.
+const (
+	recordHead    = "Record %s: %s, %s, examined %s."
+	recordSigned  = "Signed by %s: %s."
+	recordReason  = "  Stricter than the rules, because: %s"
+	recordReading = "  %s: worst %s %s, doubt %s"
+	recordNotDone = "  Not done: %s"
+	recordNote    = "  Note: %s"
+	recordFlow    = "  Script %s, edition %d; photos: %d"
+)
+
+// Quarantine and release.
+const (
+	noReasonGiven       = "no reason given"
+	quarantined         = "%s is in quarantine from now, by %s, %s. Don't use it."
+	quarantineTag       = "Tag it: QUARANTINE %s."
+	quarantineWho       = "Wrong one? Quarantine the right one first, then tell the keeper. %s can release it, after a complete new inspection."
+	neverReleased       = "%s is retired. Retired is the end; nobody can release it."
+	notHeld             = "%s isn't in quarantine, so there is nothing to release."
+	whichHold           = "%s has more than one hold, and each is released by itself:"
+	whichHoldHow        = "Say which and why, like: release %s 1 cleaned, and checked against the maker's sheet."
+	releaseInWriting    = "Say in writing why it may go back, like: release %s it was grit; cleaned, and locks every time."
+	releaseInspectFirst = "First a complete new inspection of %s after it was held, on rope included, that comes out usable: inspect %s."
+	releaseNotReporter  = "%s reported this alone, so somebody else has to release it."
+	releaseNotHolder    = "You hold %s, so somebody else has to release it."
+	releaseUnanswered   = "The last inspection didn't find this gone: %s. Inspect it again and answer that."
+	released            = "%s: one hold released by %s (%s)."
+)
+
+// Looking things up.
+const (
+	historyHead     = "%s, %s, serial %s."
+	historyNone     = "No inspections yet."
+	historyUnsigned = "%s: begun by %s, %s, no verdict."
+	historyHold     = "%s: %s, %s (%s): %s."
+	holdStands      = "stands"
+	holdReleased    = "released"
+	sealedHistory   = "%s is being inspected by %s. What was found before is kept back until the readings are in, so that it can't steer them."
+	dueHead         = "On %s:"
+	dueOverHead     = "Not for use until inspected:"
+	dueSoonHead     = "Due within 30 days:"
+	dueHeldHead     = "In quarantine:"
+	dueOver         = "%s: %s"
+	dueSoon         = "%s: %s"
+	dueHeld         = "%s: for %s"
+	dueNothing      = "Nothing is due within 30 days, nothing is over and nothing is in quarantine. Items in the register: %d."
+	fellDue         = "Due since then, on %s, and not for use until inspected:"
+	dueHow          = "To start, for example: inspect %s."
+	sectionNone     = "%s none."
+	oneDay          = "1 day"
+	someDays        = "%d days"
+	whyHead         = "%s, by the rules: %s."
+	whySoFar        = "%s, as far as it is answered:"
+	whyNothing      = "  No rule applied: nothing was found."
+	whyNever        = "%s has no signed record yet."
+	whyDoubt        = "The doubt is that of caliper %s: %s mm."
+	whyDoubtParts   = "The doubt is that of caliper %s, in mm: %s."
+	whyInterval     = "The interval is %d months: %s."
+	whyFlow         = "Script %s, edition %d."
+	helpStranger    = "You can report a fault, like: quarantine D-02 rope creeps when I stop. The keeper can list you for more."
+	helpIdle        = "You can type:\n  inspect D-07 - a thorough inspection, step by step\n  can I use D-07 - whether it may be used now\n  due - what is over, due or held\n  history D-07 - its records\n  why D-07 - which rules gave its last verdict\n  quarantine D-07 and why - out of use at once\n  release D-07 and why - back from quarantine, in writing\n  take in - a new item\n  sheet - a maker's figures for a model; confirm sheet - typed by a second person\n  instrument - a caliper with its check date\n  carry on - a paused inspection; take over D-07 - somebody else's"
+)
+
+// Taking in an item.
+const (
+	takeInStart     = "A new item. \"?\" where something isn't known, \"back\" to change an answer, \"leave off\" to stop."
+	askMark         = "Its mark: our own label on it, like D-12."
+	askFamily       = "What kind of device is it?"
+	askMaker        = "The maker's name."
+	askModel        = "The model."
+	askSerial       = "The maker's serial number, off the item, or \"?\"."
+	askSerialAgain  = "The serial number once more, off the item."
+	askBatch        = "The batch or lot, or \"?\"."
+	askMade         = "When was it made? Like 2026-03 or March 2026, or \"?\"."
+	askFirstUse     = "When was it first used? A date, or \"not yet\"."
+	askUse          = "What will hang on it?"
+	usePeople       = "people"
+	useGoods        = "goods only, never people again"
+	askInterval     = "Its own interval between inspections in months, or \"usual\"."
+	askLifeMade     = "Its longest life from manufacture in years, by the maker, or \"no limit\"."
+	askLifeUse      = "Its longest life from first use in years, by the maker, or \"no limit\"."
+	askFirstReading = "As it is now: %s (%s, in %s, or \"?\")."
+	markForm        = "A mark has up to 20 letters, digits and dashes, without spaces, like D-12."
+	markTaken       = "%s is in the register already, and a mark is never used again, not even a retired one's. Choose another."
+	serialDiffers   = "The two serial numbers differ. Read it once more off the item, or \"back\"."
+	sameSerial      = "The serial %s of that maker and model is in the register already, as %s. A new mark doesn't make it another item. Nothing was entered."
+	dateAhead       = "%s is still to come. Type a date up to today, or \"?\"."
+	wholeNumber     = "Type a whole number from %d to %d, or \"no limit\"."
+	madeWord        = "made"
+	firstUseWord    = "first used"
+	dateUnknown     = "%s: not known"
+	notKnownWord    = "not known"
+	takeInConfirm   = "%s, %s, serial %s, %s, for %s. Enter it?  (yes / back / leave off)"
+	takenIn         = "%s is in the register. Not for use until inspected: inspect %s."
+	madeUnknown     = "Without its date of manufacture it can't be issued where its life is limited."
+)
+
+// A maker's sheet, and an instrument.
+const (
+	sheetStart        = "A maker's figures for one model. Type them from the sheet in your hand; \"?\" where the sheet gives none."
+	askDocument       = "The document's name."
+	askEdition        = "Its edition or date."
+	askPage           = "The page or table."
+	askFigure         = "%s, in %s, or \"?\" where the sheet gives none."
+	oneNumber         = "Type one number, or \"?\"."
+	sheetConfirm      = "Enter these?  (yes / back / leave off)"
+	sheetKept         = "Kept. The figures of %s count once a second person has typed them too: confirm sheet %s, %s."
+	sheetNoFlow       = "%s belongs to the family %q, and there is no script for that here"
+	sheetNoFigure     = "%s: its family has no figure %q"
+	sheetNegative     = "%s: %s is below nothing"
+	sheetNoFact       = "%s: %s can't be %q for its family"
+	sheetDisorder     = "%s: %s"
+	confirmSheetHow   = "Say which, with a comma between maker and model, like: confirm sheet Skerry Works, Dunlin."
+	noSuchSheet       = "There is no sheet for %s. \"sheet\" enters one."
+	sheetCounts       = "Two people have typed the figures of %s already. They count."
+	sheetYours        = "You typed the figures of %s yourself. Somebody else has to type them again."
+	confirmStart      = "Type the figures of %s again from the sheet itself (%s, edition %s, %s). \"?\" where it gives none."
+	sheetDiffers      = "The figures of %s differ from what was typed first: %s. Neither counts. Look at the sheet together, then enter it anew: sheet %s, %s."
+	sheetConfirmed    = "The figures of %s count from now: typed by %s and by %s."
+	instrumentStart   = "An instrument that readings are taken with."
+	askInstrumentMark = "Its mark, like C-2."
+	askInstrumentKind = "What is it? Like: digital caliper."
+	askErrorLimit     = "Its error limit by its own sheet, in mm, like 0.03."
+	askResolution     = "The smallest step it shows, in mm, like 0.01; 0 if the error limit includes it."
+	askSetting        = "How much repeated settings on one piece differ, as a standard deviation in mm, like 0.01; 0 if never tried."
+	askCheckBy        = "Until which day does its own check hold? Like 2027-03-31."
+	instrumentConfirm = "%s: %s Enter it?  (yes / back / leave off)"
+	instrumentKept    = "%s is entered. Readings with it are doubted by %s mm, until %s."
+)
+
+// DemoWelcome greets whoever starts the demo.
+const DemoWelcome = `This is the invented rope team of the bird observatory on Fulmar Holm. You are @me, its keeper, and competent
+for descenders. Try, one line after another:
+  due
+  inspect D-07
+and answer what is asked. "help" lists the rest. Nothing here is real, and this is no training.`

@@ -1,0 +1,86 @@
+package bot
+
+import "strings"
+
+// command is something that can be typed. Exactly one of run and within is set.
+type command struct {
+	words  []string // how it begins; the first is how it is spoken of
+	bare   bool     // nothing follows it
+	act    act
+	always bool // understood even where an answer takes any words
+	run    func(t *turn, args string) error
+	within func(t *turn, i *inspection, args string) error // needs an open inspection of the speaker's
+}
+
+// commands is all that can be typed besides answers.
+func commands() []command {
+	return []command{
+		{words: []string{"inspect"}, act: actInspect, run: (*turn).inspect},
+		{words: []string{"quarantine", "fault"}, act: actReport, run: (*turn).quarantine},
+		{words: []string{"release"}, act: actRelease, run: (*turn).release},
+		{words: []string{"can i use"}, act: actLook, run: (*turn).canIUse},
+		{words: []string{"history"}, act: actLook, run: (*turn).history},
+		{words: []string{"due", "overdue"}, bare: true, act: actLook, run: (*turn).due},
+		{words: []string{"why"}, act: actLook, run: (*turn).why},
+		{words: []string{"take in"}, act: actTakeIn, run: (*turn).takeIn},
+		{words: []string{"confirm sheet"}, act: actSheet, run: (*turn).confirmSheet},
+		{words: []string{"sheet"}, act: actSheet, run: (*turn).sheet},
+		{words: []string{"instrument"}, act: actInstrument, run: (*turn).instrument},
+		{words: []string{"help"}, act: actReport, always: true, run: (*turn).help},
+
+		{words: []string{"back"}, bare: true, act: actInspect, always: true, within: (*turn).back},
+		{words: []string{"pause"}, bare: true, act: actInspect, always: true, within: (*turn).pause},
+		{words: []string{"carry on"}, act: actInspect, always: true, run: (*turn).carryOn},
+		{words: []string{"take over"}, act: actInspect, always: true, run: (*turn).takeOver},
+		{words: []string{"leave off"}, bare: true, act: actInspect, always: true, within: (*turn).leaveOff},
+		{words: []string{"put right"}, act: actInspect, always: true, within: (*turn).putRight},
+		{words: []string{"note"}, act: actInspect, always: true, within: (*turn).note},
+		{words: []string{"sign"}, act: actInspect, within: (*turn).sign},
+	}
+}
+
+// commandIn finds the command that a text begins with, and what follows it.
+func commandIn(text string) (command, string, bool) {
+	text = strings.TrimSpace(text)
+	for _, c := range commands() {
+		for _, w := range c.words {
+			rest, ok := afterWords(text, w)
+			if ok && (!c.bare || strings.Trim(rest, ".") == "") {
+				return c, rest, true
+			}
+		}
+	}
+	return command{}, "", false
+}
+
+// afterWords is what follows words at the start of a text, letters' case and doubled spaces aside.
+func afterWords(text, words string) (string, bool) {
+	rest := text
+	for _, w := range strings.Fields(words) {
+		var first string
+		first, rest = firstWord(rest)
+		if !strings.EqualFold(strings.TrimRight(first, ".:,?"), w) {
+			return "", false
+		}
+	}
+	return strings.TrimSpace(rest), true
+}
+
+// firstWord cuts a text after its first word.
+func firstWord(text string) (word, rest string) {
+	text = strings.TrimSpace(text)
+	i := strings.IndexAny(text, " \t\n")
+	if i < 0 {
+		return text, ""
+	}
+	return text[:i], strings.TrimSpace(text[i:])
+}
+
+// clip shortens a person's text for quoting.
+func clip(text string, n int) string {
+	r := []rune(strings.Join(strings.Fields(text), " "))
+	if len(r) <= n {
+		return string(r)
+	}
+	return string(r[:n]) + "…"
+}

@@ -1,0 +1,192 @@
+package bot
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+
+	"becket/flows"
+	"becket/store"
+)
+
+// inspect opens an inspection in a conversation of its own and asks the first question.
+func (t *turn) inspect(args string) error {
+	item, _, found, err := t.namedItem(args, "inspect D-07")
+	if err != nil || !found {
+		return err
+	}
+	f, ok := t.bot.library[item.Flow]
+	if !ok {
+		t.refuse(noScript, item.Mark, item.Flow)
+		return nil
+	}
+	s, err := t.statusOf(item)
+	if err != nil {
+		return err
+	}
+	if s.retired != nil {
+		t.refuse("%s", s.sentence(t.day()))
+		return nil
+	}
+	if busy, err := t.underInspection(item.Mark); err != nil || busy {
+		return err
+	}
+	i, err := t.begin(item, f, s)
+	if err != nil {
+		return err
+	}
+	return t.ask(i, t.opening(i, s))
+}
+
+// underInspection tells whether an item already has an inspection that isn't finished, and says whose.
+func (t *turn) underInspection(mark string) (bool, error) {
+	rows, err := t.tx.OpenInspections(t.m.Room)
+	if err != nil {
+		return false, err
+	}
+	for _, r := range rows {
+		if !sameWord(r.Mark, mark) {
+			continue
+		}
+		if r.Inspector == t.m.From {
+			t.refuse(alreadyYours, r.Mark)
+		} else {
+			t.refuse(alreadyTheirs, r.Mark, r.Inspector)
+		}
+		return true, nil
+	}
+	return false, nil
+}
+
+// begin writes an inspection's first entry, with everything that will be judged besides the answers.
+func (t *turn) begin(item store.Item, f *flows.Flow, s status) (*inspection, error) {
+	seed, err := t.seedFor()
+	if err != nil {
+		return nil, err
+	}
+	start := flows.Start{
+		Item: s.item.Item, Day: t.day(), Facts: factsOf(item, s.sheet, f), Seed: seed,
+		OneByOne: !may(t.person, t.listed, actSign, f.ID, t.day()),
+	}
+	ev := store.Started{Inspection: t.m.ID, Thread: t.m.ID, Mark: item.Mark, Flow: f.Hash, Zone: t.zoneName()}
+	if s.sheet.Document != "" && s.sheet.Counts() {
+		start.Sheet = figuresFor(f, s.sheet)
+		ev.SheetRef = format(sheetRef, s.sheet.Document, s.sheet.Edition, s.sheet.Page)
+	} else if s.sheet.Document != "" {
+		start.Unconfirmed = s.sheet.Name()
+	}
+	if err := t.instrumentFor(&ev, &start); err != nil {
+		return nil, err
+	}
+	if err := t.before(item, s, &start); err != nil {
+		return nil, err
+	}
+	ev.Start = start
+	if err := t.tx.KeepFlow(f.Hash, f.Text); err != nil {
+		return nil, err
+	}
+	if _, err := t.write(ev); err != nil {
+		return nil, err
+	}
+	row, _, err := t.tx.Inspection(t.m.ID)
+	if err != nil {
+		return nil, err
+	}
+	t.thread = row.Thread
+	return t.bot.load(t.tx, row)
+}
+
+// zoneName is the team's zone, or the clock's offset where the team has none.
+func (t *turn) zoneName() string {
+	if t.team.Zone != "" {
+		return t.team.Zone
+	}
+	return t.tx.Now().In(t.zone).Format("-07:00")
+}
+
+// figuresFor are the sheet's figures that a flow knows.
+func figuresFor(f *flows.Flow, sheet store.Sheet) map[string]flows.Number {
+	figures := map[string]flows.Number{}
+	for id, n := range sheet.Figures {
+		if _, known := f.Figure(id); known {
+			figures[id] = n
+		}
+	}
+	return figures
+}
+
+// instrumentFor takes the first instrument whose own check still holds.
+func (t *turn) instrumentFor(ev *store.Started, start *flows.Start) error {
+	instruments, err := t.tx.Instruments(t.m.Room)
+	if err != nil {
+		return err
+	}
+	for _, in := range instruments {
+		if in.InDate(t.day()) {
+			ev.Instrument, start.Doubt, ev.Errors = in.Mark, in.Doubt, in.Errors
+			return nil
+		}
+	}
+	return nil
+}
+
+// before gathers what earlier inspections left to answer: readings, watches, and the reasons of holds.
+func (t *turn) before(item store.Item, s status, start *flows.Start) error {
+	for _, h := range s.holds {
+		start.Past = append(start.Past, flows.Past{ID: fmt.Sprintf("hold-%d", h.N), Text: withoutNumbers(strings.TrimRight(h.Why, ".")), Verdict: flows.Quarantine})
+	}
+	if !s.signed {
+		start.Last = item.FirstReadings
+		return nil
+	}
+	last, err := t.bot.load(t.tx, s.last)
+	if err != nil {
+		return err
+	}
+	start.Last = map[string][]flows.Number{}
+	for _, step := range last.flow.Steps() {
+		if a, given := last.state.Given(step.Name); given && step.Reading != nil && len(a.Readings) > 0 {
+			start.Last[step.Reading.ID] = a.Readings
+		}
+	}
+	for _, w := range flows.Watches(last.flow, last.state) {
+		w.Text = withoutNumbers(w.Text)
+		start.Past = append(start.Past, w)
+	}
+	return nil
+}
+
+// withoutNumbers takes measures out of an earlier finding's words: where to look may be said before a reading,
+// what was read there may not.
+func withoutNumbers(text string) string {
+	bare := regexp.MustCompile(`(?i)[,;]?\s*\d+([.,]\d+)?\s*(mm|cm|m|%|n|kn)?\b`).ReplaceAllString(text, "")
+	return strings.TrimRight(strings.TrimSpace(bare), ",;")
+}
+
+// opening says what is being inspected and what to have at hand. Nothing in it says how it was last time.
+func (t *turn) opening(i *inspection, s status) string {
+	lines := []string{format(openingItem, i.Mark, t.describe(s.item), s.item.Use)}
+	if !s.lifeEnd.Date.IsZero() {
+		lines = append(lines, format(openingLife, s.lifeEnd.Date.Words()))
+	}
+	if !s.due.IsZero() {
+		lines = append(lines, format(openingDue, s.due.Words()))
+	}
+	have := []string{haveLight}
+	if i.started.Instrument != "" {
+		have = append(have, format(haveInstrument, i.started.Instrument))
+	} else {
+		have = append(have, haveNoInstrument)
+	}
+	if i.started.SheetRef != "" {
+		have = append(have, format(haveSheet, i.started.SheetRef))
+	}
+	lines = append(lines, format(haveReady, strings.Join(have, ", ")))
+	if i.started.Start.Unconfirmed != "" {
+		lines = append(lines, format(openingUnconfirmed, i.started.Start.Unconfirmed))
+	}
+	if i.started.Start.OneByOne {
+		lines = append(lines, openingJunior)
+	}
+	return joined(append(lines, "")...)
+}

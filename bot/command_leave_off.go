@@ -1,0 +1,27 @@
+package bot
+
+import (
+	"becket/flows"
+	"becket/store"
+)
+
+// leaveOff ends an inspection. Holds stay. What was found may already retire the item: then it can be signed
+// so, and the record says what wasn't looked at.
+func (t *turn) leaveOff(i *inspection, _ string) error {
+	o := i.outcome()
+	undone := append(o.Missing, o.NotDone...)
+	toSign := o.Worst() == flows.Retire && !i.finishing
+	if _, err := t.write(store.LeftOff{Inspection: i.ID, NotDone: undone, ToSign: toSign}); err != nil {
+		return err
+	}
+	switch {
+	case toSign:
+		i.finishing, i.notDone = true, undone
+		return t.ask(i, format(leftToSign, len(undone)))
+	case o.Held():
+		t.say(leftHeld, i.Mark, len(undone))
+	default:
+		t.say(leftOff, i.Mark, len(undone), i.Mark)
+	}
+	return nil
+}

@@ -1,0 +1,250 @@
+package bot
+
+import (
+	"fmt"
+	"strings"
+
+	"becket/flows"
+	"becket/flows/due"
+	"becket/store"
+)
+
+// canIUse says whether an item may be used now, worked out now.
+func (t *turn) canIUse(args string) error {
+	item, _, found, err := t.namedItem(strings.TrimRight(args, "?"), "can I use D-07")
+	if err != nil || !found {
+		return err
+	}
+	if i, err := t.sealed(item.Mark); err != nil || i != nil {
+		if i != nil {
+			t.say(sealedUse, item.Mark, i.Inspector)
+		}
+		return err
+	}
+	s, err := t.statusOf(item)
+	if err != nil {
+		return err
+	}
+	answer := answerNo
+	if s.usable(t.day()) {
+		answer = answerYes
+	}
+	t.reply(joined(format(answer, s.sentence(t.day())), t.whatItIs(item), cautionUse))
+	return nil
+}
+
+// history lists what the record says of an item, newest first.
+func (t *turn) history(args string) error {
+	item, _, found, err := t.namedItem(args, "history D-07")
+	if err != nil || !found {
+		return err
+	}
+	if i, err := t.sealed(item.Mark); err != nil || i != nil {
+		if i != nil {
+			t.say(sealedHistory, item.Mark, i.Inspector)
+		}
+		return err
+	}
+	lines := []string{format(historyHead, item.Mark, t.describe(item), item.Serial)}
+	rows, err := t.tx.InspectionsOf(t.m.Room, item.Mark)
+	if err != nil {
+		return err
+	}
+	for n := len(rows) - 1; n >= 0; n-- {
+		line, err := t.historyLine(rows[n])
+		if err != nil {
+			return err
+		}
+		lines = append(lines, line)
+	}
+	if len(rows) == 0 {
+		lines = append(lines, historyNone)
+	}
+	holds, err := t.tx.Holds(t.m.Room, item.Mark)
+	if err != nil {
+		return err
+	}
+	for _, h := range holds {
+		state := holdStands
+		if h.Released {
+			state = holdReleased
+		}
+		lines = append(lines, format(historyHold, h.At.In(t.zone).Format("2 January 2006"), h.Verdict, strings.TrimRight(h.Why, "."), h.By, state))
+	}
+	t.reply(joined(lines...))
+	return nil
+}
+
+func (t *turn) historyLine(row store.Inspection) (string, error) {
+	if row.State != store.SignedOff {
+		return format(historyUnsigned, row.Started.In(t.zone).Format("2 January 2006"), row.Inspector, row.State), nil
+	}
+	i, err := t.bot.load(t.tx, row)
+	if err != nil {
+		return "", err
+	}
+	return recordOf(i, *i.signed, row.Signer), nil
+}
+
+// due lists what is over, due within a month, held, or never inspected; and says so where there is nothing.
+func (t *turn) due(_ string) error {
+	items, err := t.tx.Items(t.m.Room)
+	if err != nil {
+		return err
+	}
+	today := t.day()
+	var over, soon, held []string
+	for _, item := range items {
+		s, err := t.statusOf(item)
+		if err != nil {
+			return err
+		}
+		switch {
+		case s.retired != nil:
+		case len(s.holds) > 0:
+			held = append(held, format(dueHeld, item.Mark, days(due.On(s.holds[0].At.In(t.zone)).DaysUntil(today))))
+		case len(s.notForUse(today)) > 0:
+			over = append(over, format(dueOver, item.Mark, strings.Join(s.notForUse(today), "; ")))
+		case !today.AddDays(30).Before(s.due):
+			soon = append(soon, format(dueSoon, item.Mark, s.due.Words()))
+		}
+	}
+	if len(over)+len(soon)+len(held) == 0 {
+		t.say(dueNothing, len(items))
+		return nil
+	}
+	t.reply(joined(format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), format(dueHow, firstMark(over, soon, held))))
+	return nil
+}
+
+func days(n int) string {
+	if n == 1 {
+		return oneDay
+	}
+	return format(someDays, n)
+}
+
+func section(head string, lines []string) string {
+	if len(lines) == 0 {
+		return format(sectionNone, head)
+	}
+	return head + "\n  " + strings.Join(lines, "\n  ")
+}
+
+func firstMark(lists ...[]string) string {
+	for _, l := range lists {
+		if len(l) > 0 {
+			mark, _, _ := strings.Cut(l[0], " ")
+			return strings.TrimRight(mark, ":,")
+		}
+	}
+	return ""
+}
+
+// why explains: the rules that applied and on whose word, and how the doubt of each reading is made up. What
+// isn't read yet isn't explained.
+func (t *turn) why(args string) error {
+	i, err := t.whyOf(args)
+	if err != nil || i == nil {
+		return err
+	}
+	o := i.outcome()
+	lines := []string{format(whyHead, i.Mark, strings.ToUpper(o.Verdict.String()))}
+	if i.State == store.Underway || i.State == store.OnHold {
+		lines = []string{format(whySoFar, i.Mark)}
+	}
+	lines = append(lines, i.ruleLines(o)...)
+	if len(o.Rules) == 0 {
+		lines = append(lines, whyNothing)
+	}
+	for _, step := range i.flow.Steps() {
+		if _, ok := flows.WearOf(i.flow, i.state, step.Name); ok {
+			lines = append(lines, fmt.Sprintf("  %s: %s", step.Reading.ID, i.wear(step.Name)))
+		}
+	}
+	if line := i.doubtWords(); line != "" {
+		lines = append(lines, line)
+	}
+	if i.signed != nil {
+		_, interval := bounded(store.Item{Item: i.state.Item}, store.Sheet{})
+		lines = append(lines, format(whyInterval, i.state.Item.Months(), interval))
+	}
+	lines = append(lines, format(whyFlow, i.flow.ID, i.flow.Revision))
+	r := t.reply(joined(lines...))
+	if t.here == i {
+		if q, open := i.next(); open {
+			r.Text = joined(r.Text, wording(q, q.Position, q.Of+1))
+			r.Ask = askOf(i, q, q.Position, q.Of+1)
+		} else {
+			r.Ask = t.signAsk(i)
+		}
+	}
+	return nil
+}
+
+// doubtWords says how the instrument's doubt is made up.
+func (i *inspection) doubtWords() string {
+	if i.started.Instrument == "" {
+		return ""
+	}
+	if i.started.Errors != nil {
+		return format(whyDoubtParts, i.started.Instrument, i.started.Errors.Budget().Sentence())
+	}
+	return format(whyDoubt, i.started.Instrument, i.started.Start.Doubt)
+}
+
+// whyOf finds what "why" asks about: the open inspection, the one of this conversation, or an item's last.
+func (t *turn) whyOf(args string) (*inspection, error) {
+	if args == "" && t.here != nil {
+		return t.here, nil
+	}
+	var row store.Inspection
+	found := false
+	var err error
+	if args == "" {
+		if row, found, err = t.tx.InspectionIn(t.m.Room, t.m.Thread); err != nil {
+			return nil, err
+		}
+		if !found || t.m.Thread == "" {
+			t.refuse(whichMark, "why D-07")
+			return nil, nil
+		}
+		return t.bot.load(t.tx, row)
+	}
+	item, _, known, err := t.namedItem(args, "why D-07")
+	if err != nil || !known {
+		return nil, err
+	}
+	if t.here != nil && sameWord(t.here.Mark, item.Mark) {
+		return t.here, nil
+	}
+	if i, err := t.sealed(item.Mark); err != nil || i != nil {
+		if i != nil {
+			t.say(sealedHistory, item.Mark, i.Inspector)
+		}
+		return nil, err
+	}
+	if row, found, err = t.tx.LastSigned(t.m.Room, item.Mark); err != nil {
+		return nil, err
+	}
+	if !found {
+		t.say(whyNever, item.Mark)
+		return nil, nil
+	}
+	return t.bot.load(t.tx, row)
+}
+
+// help says what can be typed here.
+func (t *turn) help(_ string) error {
+	switch {
+	case !t.listed:
+		t.say(helpStranger)
+	case t.form != nil:
+		return t.askForm(helpForm)
+	case t.here != nil:
+		return t.ask(t.here, helpInspection)
+	default:
+		t.say(helpIdle)
+	}
+	return nil
+}

@@ -1,0 +1,90 @@
+package bot
+
+import (
+	"becket/flows"
+	"becket/store"
+)
+
+// pause stops the asking until "carry on".
+func (t *turn) pause(i *inspection, _ string) error {
+	if i.State == store.OnHold {
+		t.refuse(isPaused, i.Mark)
+		return nil
+	}
+	if _, err := t.write(store.Paused{Inspection: i.ID}); err != nil {
+		return err
+	}
+	q, _ := i.next()
+	t.say(paused, i.Mark, q.Position, q.Of+1, i.Mark)
+	return nil
+}
+
+// carryOn takes a paused inspection up again: the last check is asked once more, after a long pause everything
+// that was seen or felt.
+func (t *turn) carryOn(args string) error {
+	rows, err := t.tx.OpenInspections(t.m.Room)
+	if err != nil {
+		return err
+	}
+	var mine []store.Inspection
+	for _, r := range rows {
+		if r.Inspector == t.m.From && r.State == store.OnHold && (args == "" || sameWord(args, r.Mark)) && (t.m.Thread == "" || t.m.Thread == r.Thread) {
+			mine = append(mine, r)
+		}
+	}
+	switch {
+	case len(mine) == 0 && t.here != nil:
+		return t.ask(t.here, notPaused)
+	case len(mine) == 0:
+		t.refuse(nothingPaused)
+		return nil
+	case len(mine) > 1:
+		t.refuse(whichPaused, marksOf(mine), mine[0].Mark)
+		return nil
+	}
+	i, err := t.bot.load(t.tx, mine[0])
+	if err != nil {
+		return err
+	}
+	t.thread = i.Thread
+	return t.resume(i)
+}
+
+func (t *turn) resume(i *inspection) error {
+	if _, err := t.write(store.Resumed{Inspection: i.ID}); err != nil {
+		return err
+	}
+	i.State = store.Underway
+	said := carryingOn
+	steps := i.lastSteps()
+	if t.tx.Now().Sub(i.Touched) > longPause {
+		said, steps = longAgo, append(i.stale(), steps...)
+	}
+	if err := t.reopen(i, steps); err != nil {
+		return err
+	}
+	return t.ask(i, said)
+}
+
+// lastSteps are the steps of the question answered last.
+func (i *inspection) lastSteps() []string {
+	plan := flows.Plan(i.flow, i.state)
+	for n := len(i.answers) - 1; n >= 0; n-- {
+		a := i.answers[n]
+		if a.Reopen || a.SetAside != "" || !i.state.Answered(a.Step) {
+			continue
+		}
+		if q, ok := flows.At(plan, a.Step); ok {
+			return q.Steps
+		}
+	}
+	return nil
+}
+
+func marksOf(rows []store.Inspection) string {
+	marks := make([]string, len(rows))
+	for n, r := range rows {
+		marks[n] = r.Mark
+	}
+	return list(marks)
+}

@@ -1,0 +1,65 @@
+package bot
+
+import (
+	"strings"
+
+	"becket/flows"
+	"becket/store"
+)
+
+// quarantine takes an item out of use in one line, from anybody in the room.
+func (t *turn) quarantine(args string) error {
+	if t.here != nil {
+		if done, err := t.strictlySigned(args); err != nil || done {
+			return err
+		}
+	}
+	item, why, found, err := t.namedItem(args, "quarantine D-02 rope creeps when I stop")
+	if err != nil || !found {
+		return err
+	}
+	why = strings.TrimLeft(why, ":,- ")
+	if why == "" {
+		why = noReasonGiven
+	}
+	if _, err := t.write(store.HoldPlaced{Mark: item.Mark, Verdict: flows.Quarantine, Why: why}); err != nil {
+		return err
+	}
+	for _, f := range t.m.Files {
+		if _, err := t.write(store.Photographed{Mark: item.Mark, Hash: f.Hash, Name: f.Name, Type: f.Type, Size: f.Size}); err != nil {
+			return err
+		}
+	}
+	people, err := t.tx.People(t.m.Room)
+	if err != nil {
+		return err
+	}
+	t.reply(joined(
+		format(quarantined, item.Mark, t.m.From, t.tx.Now().In(t.zone).Format("2 January 2006 15:04")),
+		t.whatItIs(item),
+		format(quarantineTag, item.Mark),
+		format(quarantineWho, list(whoMay(people, actRelease, item.Flow, t.day()))),
+	))
+	return nil
+}
+
+// strictlySigned reads "quarantine because ..." as a signature where an inspection waits for one and no item
+// is named.
+func (t *turn) strictlySigned(args string) (bool, error) {
+	if _, open := t.here.next(); open || t.namesItem(args) {
+		return false, nil
+	}
+	return true, t.signAs(t.here, "quarantine "+args)
+}
+
+// whatItIs says an item back, so that a wrong mark is noticed.
+func (t *turn) whatItIs(item store.Item) string {
+	where := inTheStore
+	if item.Holder != "" {
+		where = format(heldBy, item.Holder)
+	}
+	if item.Place != "" {
+		where += ", " + item.Place
+	}
+	return format(itemIs, item.Mark, t.describe(item), where)
+}

@@ -1,0 +1,129 @@
+package bot
+
+import (
+	"strings"
+
+	"becket/flows"
+	"becket/store"
+)
+
+// sign takes "sign VERDICT", with a reason where it is stricter than the rules.
+func (t *turn) sign(i *inspection, args string) error {
+	if q, open := i.next(); open {
+		return t.again(i, format(signTooSoon, q.Position, q.Of+1))
+	}
+	return t.signAs(i, args)
+}
+
+// decide reads what is typed when everything is answered.
+func (t *turn) decide(i *inspection, text string) error {
+	word, rest := firstWord(text)
+	if strings.EqualFold(word, "sign") {
+		return t.signAs(i, rest)
+	}
+	if v, err := flows.ParseVerdict(strings.ToLower(word)); err == nil && v.Holds() {
+		return t.signAs(i, text)
+	}
+	return t.again(i, format(signHow, i.outcome().Verdict))
+}
+
+func (t *turn) signAs(i *inspection, args string) error {
+	o := i.outcome()
+	word, reason := firstWord(args)
+	verdict, err := flows.ParseVerdict(strings.ToLower(strings.Trim(word, ".:,")))
+	if err != nil || verdict == flows.Incomplete {
+		return t.again(i, format(signHow, o.Verdict))
+	}
+	reason = strings.TrimSpace(strings.TrimPrefix(strings.TrimLeft(reason, ":,- "), "because "))
+	if verdict < o.Verdict {
+		return t.again(i, format(signMilder, o.Verdict, o.Verdict))
+	}
+	if verdict > o.Verdict && reason == "" {
+		return t.again(i, format(signWhy, verdict, verdict))
+	}
+	if ok, err := t.maySign(i); err != nil || !ok {
+		return err
+	}
+	return t.close(i, o, verdict, reason)
+}
+
+// maySign tests competence on the day of the examination and on the day of signing, and that whoever signs
+// felt and worked the item in their own hands.
+func (t *turn) maySign(i *inspection) (bool, error) {
+	days := may(t.person, t.listed, actSign, i.flow.ID, i.state.Day) && may(t.person, t.listed, actSign, i.flow.ID, t.day())
+	if days {
+		return true, nil
+	}
+	people, err := t.tx.People(t.m.Room)
+	if err != nil {
+		return false, err
+	}
+	return false, t.again(i, format(signNotYou, strings.ToLower(i.flow.Title), list(whoMay(people, actSign, i.flow.ID, t.day())), i.Mark))
+}
+
+// close signs: the record gets its number, and an item that isn't usable is held by the signature too.
+func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reason string) error {
+	year := t.tx.Now().In(t.zone).Format("2006")
+	n, err := t.tx.SignedIn(t.m.Room, year+"-")
+	if err != nil {
+		return err
+	}
+	ev := store.Signed{
+		Inspection: i.ID, Number: format("%s-%04d", year, n+1), Mark: i.Mark, Day: i.state.Day,
+		Verdict: verdict, Reason: reason, Outcome: o,
+	}
+	if _, err := t.write(ev); err != nil {
+		return err
+	}
+	if err := t.holdBySignature(i, ev); err != nil {
+		return err
+	}
+	when := t.tx.Now().In(t.zone).Format("2 January 2006 15:04")
+	text := format(signedAs, t.m.From, when, ev.Number, strings.ToUpper(verdict.String()))
+	shown := o
+	shown.Verdict = verdict
+	t.reply(joined(text, t.afterSigning(i, ev, &shown), cautionRecord)).Verdict = &shown
+	return nil
+}
+
+// holdBySignature places the hold of a signed quarantine or retirement.
+func (t *turn) holdBySignature(i *inspection, ev store.Signed) error {
+	if !ev.Verdict.Holds() {
+		return nil
+	}
+	holds, err := t.tx.Holds(t.m.Room, i.Mark)
+	if err != nil {
+		return err
+	}
+	for _, h := range holds {
+		if h.Inspection == i.ID && !h.Released && h.Verdict >= ev.Verdict {
+			return nil
+		}
+	}
+	why := ev.Reason
+	if why == "" && len(ev.Outcome.Rules) > 0 {
+		why = ev.Outcome.Rules[0].Because
+	}
+	_, err = t.write(store.HoldPlaced{Mark: i.Mark, Verdict: ev.Verdict, Why: why, Inspection: i.ID})
+	return err
+}
+
+// afterSigning says what follows from the signed verdict, and sets its next date.
+func (t *turn) afterSigning(i *inspection, ev store.Signed, o *flows.Outcome) string {
+	row := store.Inspection{Day: ev.Day, Verdict: ev.Verdict}
+	item := store.Item{Item: i.state.Item}
+	s := status{item: item, lifeEnd: item.Life().Ends()}
+	next := s.dueAfter(row)
+	o.NextDue = nil
+	switch ev.Verdict {
+	case flows.Fit:
+		o.NextDue = &next
+		return format(afterFit, i.Mark, ev.Day.Words(), next.Words())
+	case flows.Watch:
+		o.NextDue = &next
+		return format(afterWatch, i.Mark, ev.Day.Words(), next.Words())
+	case flows.Quarantine:
+		return format(afterQuarantine, i.Mark, ev.Day.Words(), ev.Number)
+	}
+	return format(afterRetire, i.Mark, ev.Day.Words(), ev.Number)
+}

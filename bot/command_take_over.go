@@ -1,0 +1,48 @@
+package bot
+
+import "becket/store"
+
+// takeOver makes the speaker the inspector of somebody's unfinished inspection. What was felt or worked by hand
+// is done again: nobody signs for another's fingers.
+func (t *turn) takeOver(args string) error {
+	i, err := t.unfinished(args)
+	if err != nil || i == nil {
+		return err
+	}
+	if i.Inspector == t.m.From {
+		t.refuse(alreadyYours, i.Mark)
+		return nil
+	}
+	from := i.Inspector
+	if _, err := t.write(store.TakenOver{Inspection: i.ID, From: from}); err != nil {
+		return err
+	}
+	i.Inspector, i.State = t.m.From, store.Underway
+	t.thread = i.Thread
+	steps := i.byHand()
+	if t.tx.Now().Sub(i.Touched) > longPause {
+		steps = append(steps, i.stale()...)
+	}
+	if err := t.reopen(i, steps); err != nil {
+		return err
+	}
+	return t.ask(i, format(takenOver, i.Mark, from))
+}
+
+// unfinished is the inspection of a mark, or of this conversation.
+func (t *turn) unfinished(mark string) (*inspection, error) {
+	if mark == "" && t.others != nil {
+		return t.others, nil
+	}
+	rows, err := t.tx.OpenInspections(t.m.Room)
+	if err != nil {
+		return nil, err
+	}
+	for _, r := range rows {
+		if sameWord(r.Mark, mark) {
+			return t.bot.load(t.tx, r)
+		}
+	}
+	t.refuse(nothingToTake)
+	return nil, nil
+}

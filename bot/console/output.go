@@ -1,0 +1,81 @@
+package console
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"becket/bot"
+)
+
+// output is where replies go.
+type output interface {
+	ready() error
+	reply(r bot.Reply, body []byte) error
+	done(id, status string) error
+	wrong(line int, sentence string) error
+}
+
+func (c *Console) output() output {
+	if c.JSON {
+		return jsonOutput{c.Out}
+	}
+	return plainOutput{c.Out, c.As}
+}
+
+// jsonOutput writes an object a line.
+type jsonOutput struct{ w io.Writer }
+
+func (o jsonOutput) line(v any) error {
+	text, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+	_, err = o.w.Write(append(text, '\n'))
+	return err
+}
+
+func (o jsonOutput) ready() error { return o.line(map[string]any{"ready": true}) }
+
+func (o jsonOutput) reply(_ bot.Reply, body []byte) error {
+	_, err := o.w.Write(append(body, '\n'))
+	return err
+}
+
+func (o jsonOutput) done(id, status string) error {
+	return o.line(struct {
+		Done   string `json:"done"`
+		Status string `json:"status"`
+	}{id, status})
+}
+
+func (o jsonOutput) wrong(line int, sentence string) error {
+	return o.line(struct {
+		Error string `json:"error"`
+		Line  int    `json:"line"`
+	}{sentence, line})
+}
+
+// plainOutput writes for a person.
+type plainOutput struct {
+	w  io.Writer
+	as string
+}
+
+func (o plainOutput) ready() error { return nil }
+
+func (o plainOutput) reply(r bot.Reply, _ []byte) error {
+	to := ""
+	if r.To != "" && r.To != o.as {
+		to = fmt.Sprintf("(to %s)\n", r.To)
+	}
+	_, err := fmt.Fprintf(o.w, "%s%s\n\n", to, r.Text)
+	return err
+}
+
+func (o plainOutput) done(string, string) error { return nil }
+
+func (o plainOutput) wrong(_ int, sentence string) error {
+	_, err := fmt.Fprintf(o.w, "%s\n\n", sentence)
+	return err
+}

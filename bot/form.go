@@ -1,0 +1,202 @@
+package bot
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"becket/flows"
+)
+
+// form is a handful of questions that end in one entry: taking in an item, a maker's sheet, an instrument. What
+// is half typed is kept beside the record, and nothing of it counts before the last answer.
+type form struct {
+	Kind   string            `json:"kind"`
+	Given  map[string]string `json:"given"`
+	Order  []string          `json:"order"`
+	Thread string            `json:"-"`
+}
+
+// field is one question of a form.
+type field struct {
+	id      string
+	ask     string
+	kind    flows.Kind
+	choices []Choice
+	// read turns a text into the value kept; an error says what to type instead.
+	read func(text string) (string, error)
+}
+
+// script is a form's questions, as they follow from what is given, and what its end does.
+type script struct {
+	fields func(t *turn, f *form) ([]field, error)
+	finish func(t *turn, f *form) error
+}
+
+func scripts() map[string]script {
+	return map[string]script{
+		"take in":       {fields: (*turn).takeInFields, finish: (*turn).finishTakeIn},
+		"sheet":         {fields: (*turn).sheetFields, finish: (*turn).finishSheet},
+		"confirm sheet": {fields: (*turn).confirmFields, finish: (*turn).finishConfirm},
+		"instrument":    {fields: (*turn).instrumentFields, finish: (*turn).finishInstrument},
+	}
+}
+
+// openForm finds what the speaker is half-way through entering in this conversation.
+func (t *turn) openForm() error {
+	kind, body, found, err := t.tx.Dialogue(t.m.Room, t.m.From, t.m.Thread)
+	if err != nil || !found {
+		return err
+	}
+	f := &form{}
+	if err := json.Unmarshal(body, f); err != nil {
+		return fmt.Errorf("reading what was half typed for %s: %w", kind, err)
+	}
+	t.form = f
+	return nil
+}
+
+// startForm begins a form, with what its command already said.
+func (t *turn) startForm(kind string, given map[string]string, said string) error {
+	t.form = &form{Kind: kind, Given: given}
+	return t.askForm(said)
+}
+
+// keepForm stores the form as it stands.
+func (t *turn) keepForm() error {
+	body, err := json.Marshal(t.form)
+	if err != nil {
+		return err
+	}
+	return t.tx.SetDialogue(t.m.Room, t.m.From, t.m.Thread, t.form.Kind, body)
+}
+
+// answerForm takes a message as the answer to the form's open question.
+func (t *turn) answerForm() error {
+	f := t.form
+	switch {
+	case sameWord(t.m.Text, "leave off"):
+		if err := t.tx.EndDialogue(t.m.Room, t.m.From, t.m.Thread); err != nil {
+			return err
+		}
+		t.say(formLeft)
+		return nil
+	case sameWord(t.m.Text, "back"):
+		if len(f.Order) == 0 {
+			return t.complainForm(nothingBefore)
+		}
+		last := f.Order[len(f.Order)-1]
+		f.Order = f.Order[:len(f.Order)-1]
+		delete(f.Given, last)
+		return t.askForm(backTo)
+	}
+	field, _, _, done, err := t.openField()
+	if err != nil || done {
+		return err
+	}
+	text := strings.TrimSpace(t.m.Text)
+	if text == "" {
+		return t.complainForm(emptyForm)
+	}
+	value, err := field.read(text)
+	if err != nil {
+		return t.complainForm(sentence(err.Error()))
+	}
+	f.Given[field.id] = value
+	f.Order = append(f.Order, field.id)
+	return t.askForm("")
+}
+
+// openField is the form's first question without an answer.
+func (t *turn) openField() (open field, position, of int, done bool, err error) {
+	fields, err := scripts()[t.form.Kind].fields(t, t.form)
+	if err != nil {
+		return field{}, 0, 0, false, err
+	}
+	for n, fd := range fields {
+		if _, given := t.form.Given[fd.id]; !given {
+			return fd, n + 1, len(fields), false, nil
+		}
+	}
+	return field{}, len(fields), len(fields), true, nil
+}
+
+// askForm asks the form's next question, or ends it.
+func (t *turn) askForm(said string) error {
+	fd, position, of, done, err := t.openField()
+	if err != nil {
+		return err
+	}
+	if done {
+		if err := t.tx.EndDialogue(t.m.Room, t.m.From, t.m.Thread); err != nil {
+			return err
+		}
+		return scripts()[t.form.Kind].finish(t, t.form)
+	}
+	if err := t.keepForm(); err != nil {
+		return err
+	}
+	r := t.reply(joined(said, format(formPosition, position, of, fd.ask)))
+	for n, c := range fd.choices {
+		r.Text += fmt.Sprintf("\n  %s  %s", key(n), c.Label)
+	}
+	r.Ask = &Ask{Section: t.form.Kind, Steps: []string{fd.id}, Kind: fd.kind, Choices: fd.choices, Required: true, Position: position, Of: of}
+	return nil
+}
+
+// complainForm says what was wrong; the question stays open.
+func (t *turn) complainForm(text string) error {
+	fd, position, of, done, err := t.openField()
+	if err != nil || done {
+		return err
+	}
+	r := t.reply(text)
+	r.Refused = true
+	r.Ask = &Ask{Section: t.form.Kind, Steps: []string{fd.id}, Kind: fd.kind, Choices: fd.choices, Required: true, Position: position, Of: of}
+	return nil
+}
+
+// The ways in which fields are read.
+
+func anyText(text string) (string, error) { return text, nil }
+
+// notKnown is how a form's answer says that something isn't known.
+const notKnown = "?"
+
+// textOr reads words, or "?" for not known, which is kept empty.
+func textOr(text string) (string, error) {
+	if text == notKnown || sameWord(text, cantTellWord) || sameWord(text, "none") {
+		return "", nil
+	}
+	return text, nil
+}
+
+// chooseFrom makes choices with letters, and reads a letter or a choice's own word.
+func chooseFrom(pairs ...[2]string) ([]Choice, func(string) (string, error)) {
+	choices := make([]Choice, len(pairs))
+	for n, p := range pairs {
+		choices[n] = Choice{Key: key(n), ID: p[0], Label: p[1]}
+	}
+	return choices, func(text string) (string, error) {
+		text = strings.ToLower(strings.Trim(text, " ."))
+		for _, c := range choices {
+			if text == strings.ToLower(c.ID) || text == strings.ToLower(c.Label) {
+				return c.ID, nil
+			}
+		}
+		if n := keyIndex(text); n >= 0 && n < len(choices) {
+			return choices[n].ID, nil
+		}
+		return "", complaint(format(chooseLetter, key(len(choices)-1)))
+	}
+}
+
+// confirmField asks for a yes to what was entered.
+func confirmField(ask string) field {
+	return field{id: "confirm", ask: ask, kind: flows.KindConfirm, choices: []Choice{{Key: "yes", ID: "yes", Label: "yes"}}, read: func(text string) (string, error) {
+		if sameWord(strings.Trim(text, "."), "yes") {
+			return "yes", nil
+		}
+		return "", complaint(confirmHow)
+	}}
+}

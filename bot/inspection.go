@@ -1,0 +1,241 @@
+package bot
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"becket/flows"
+	"becket/flows/due"
+	"becket/store"
+)
+
+// inspection is one inspection as its entries fold to.
+type inspection struct {
+	store.Inspection
+	started  store.Started
+	flow     *flows.Flow
+	state    flows.State
+	answers  []givenAnswer
+	notes    []store.Noted
+	photos   []store.Photographed
+	signed   *store.Signed
+	signedBy string
+	// finishing: a retire finding was made and the rest left off; only the signature is missing.
+	finishing bool
+	notDone   []string
+}
+
+// givenAnswer is an answer with the entry that holds it.
+type givenAnswer struct {
+	store.Answered
+	entry store.Entry
+}
+
+// load folds an inspection from its entries.
+func (b *Bot) load(tx *store.Tx, row store.Inspection) (*inspection, error) {
+	entries, err := tx.Entries(store.InspectionSubject(row.ID))
+	if err != nil {
+		return nil, err
+	}
+	i := &inspection{Inspection: row}
+	for _, e := range entries {
+		ev, err := e.Event()
+		if err != nil {
+			return nil, fmt.Errorf("entry %d: %w", e.Seq, err)
+		}
+		if err := i.take(b, tx, e, ev); err != nil {
+			return nil, fmt.Errorf("entry %d: %w", e.Seq, err)
+		}
+	}
+	if i.flow == nil {
+		return nil, fmt.Errorf("the inspection %s has no beginning in the record", row.ID)
+	}
+	return i, i.examined()
+}
+
+// examined sets the examination's day: that of the earliest look or feel that stands, not of the signature.
+func (i *inspection) examined() error {
+	zone, err := zoneOf(i.started.Zone)
+	if err != nil {
+		return err
+	}
+	var first time.Time
+	for _, a := range i.answers {
+		section, _, _ := strings.Cut(a.Step, ".")
+		if section != "look" && section != "feel" || a.Reopen || !i.standsSince(a) {
+			continue
+		}
+		if first.IsZero() || a.entry.At.Before(first) {
+			first = a.entry.At
+		}
+	}
+	if !first.IsZero() {
+		i.state.Day = due.On(first.In(zone))
+	}
+	return nil
+}
+
+// standsSince tells whether an answer is the one that its step has now.
+func (i *inspection) standsSince(a givenAnswer) bool {
+	for n := len(i.answers) - 1; n >= 0; n-- {
+		if i.answers[n].Step == a.Step {
+			return i.answers[n].entry.Seq == a.entry.Seq
+		}
+	}
+	return false
+}
+
+func (i *inspection) take(b *Bot, tx *store.Tx, e store.Entry, ev store.Event) (err error) {
+	switch ev := ev.(type) {
+	case *store.Started:
+		if i.flow, err = b.kept(tx, ev.Flow); err != nil {
+			return err
+		}
+		i.started, i.state = *ev, i.flow.Start(ev.Start)
+	case *store.Answered:
+		ev.By = e.By
+		i.answers = append(i.answers, givenAnswer{Answered: *ev, entry: e})
+		i.state = i.state.Recorded(ev.Answer, ev.SetAside)
+	case *store.Noted:
+		i.notes = append(i.notes, *ev)
+	case *store.Photographed:
+		i.photos = append(i.photos, *ev)
+	case *store.LeftOff:
+		i.finishing, i.notDone = ev.ToSign, ev.NotDone
+	case *store.Signed:
+		i.signed, i.signedBy = ev, e.By
+	}
+	return nil
+}
+
+// next is the question that awaits an answer.
+func (i *inspection) next() (flows.Question, bool) {
+	q, open := flows.Next(i.flow, i.state)
+	if open && i.finishing && !slices.Contains(q.Steps, flows.PhotoStep) {
+		if photo, ok := flows.At(flows.Plan(i.flow, i.state), flows.PhotoStep); ok && !i.state.Answered(flows.PhotoStep) {
+			return photo, true
+		}
+		return flows.Question{}, false
+	}
+	return q, open
+}
+
+// outcome is what the rules say so far.
+func (i *inspection) outcome() flows.Outcome {
+	o := flows.Judge(i.flow, i.state)
+	o.Inspection = i.ID
+	return o
+}
+
+// readingsDue tells whether a reading is still to come, so that nothing that could steer it may be said.
+func (i *inspection) readingsDue() bool {
+	if i.State != store.Underway && i.State != store.OnHold || i.finishing {
+		return false
+	}
+	for _, q := range flows.Plan(i.flow, i.state) {
+		if q.Kind == flows.KindReading && !i.state.Answered(q.Steps[0]) {
+			return true
+		}
+	}
+	return false
+}
+
+// longPause is how long an inspection may rest before identity, look and feel are done again.
+const longPause = 12 * time.Hour
+
+// stale are the steps whose answers no longer count after a long pause.
+func (i *inspection) stale() []string {
+	var steps []string
+	for _, s := range i.flow.Steps() {
+		if slices.Contains([]string{"identity", "look", "feel"}, s.Section.ID) && i.state.Answered(s.Name) {
+			steps = append(steps, s.Name)
+		}
+	}
+	return steps
+}
+
+// byHand are the steps that were felt or worked rather than seen: another person does them again.
+func (i *inspection) byHand() []string {
+	var steps []string
+	for _, s := range i.flow.Steps() {
+		if (s.Section.OnRope || slices.Contains([]string{"feel", "function"}, s.Section.ID)) && i.state.Answered(s.Name) {
+			steps = append(steps, s.Name)
+		}
+	}
+	return steps
+}
+
+// find looks for the inspection that a message belongs to: the one of its conversation, or the only one of
+// the speaker's that waits for an answer.
+func (t *turn) find() error {
+	if t.m.Thread != "" {
+		row, found, err := t.tx.InspectionIn(t.m.Room, t.m.Thread)
+		if err != nil || !found {
+			return err
+		}
+		return t.place(row)
+	}
+	rows, err := t.tx.OpenInspections(t.m.Room)
+	if err != nil {
+		return err
+	}
+	rows = slices.DeleteFunc(rows, func(r store.Inspection) bool { return r.Inspector != t.m.From || r.State != store.Underway })
+	if len(rows) > 1 {
+		mark, rest := firstWord(t.m.Text)
+		for _, r := range rows {
+			t.several = append(t.several, r.Mark)
+			if sameWord(mark, r.Mark) && rest != "" {
+				t.m.Text = rest
+				t.several = nil
+				return t.place(r)
+			}
+		}
+		return nil
+	}
+	if len(rows) == 1 {
+		return t.place(rows[0])
+	}
+	return nil
+}
+
+func (t *turn) place(row store.Inspection) error {
+	if row.State == store.SignedOff || row.State == store.Left {
+		t.ended = true
+		return nil
+	}
+	i, err := t.bot.load(t.tx, row)
+	if err != nil {
+		return err
+	}
+	t.thread = i.Thread
+	if i.Inspector != t.m.From {
+		t.others = i
+		return nil
+	}
+	t.here = i
+	return nil
+}
+
+// sealed tells whether an item is under inspection with readings still to come: until they are in, nobody is
+// told its last verdict, its last readings, or what its limits are.
+func (t *turn) sealed(mark string) (*inspection, error) {
+	rows, err := t.tx.OpenInspections(t.m.Room)
+	if err != nil {
+		return nil, err
+	}
+	for _, r := range rows {
+		if !sameWord(r.Mark, mark) {
+			continue
+		}
+		i, err := t.bot.load(t.tx, r)
+		if err != nil {
+			return nil, err
+		}
+		if i.readingsDue() {
+			return i, nil
+		}
+	}
+	return nil, nil
+}

@@ -1,0 +1,79 @@
+package bot
+
+import (
+	"becket/flows/due"
+	"becket/store"
+)
+
+// act is something that not everybody may do.
+type act string
+
+const (
+	actReport     act = "report a fault"
+	actLook       act = "look things up"
+	actInspect    act = "inspect"
+	actSign       act = "sign"
+	actRelease    act = "release from quarantine"
+	actTakeIn     act = "take in an item"
+	actSheet      act = "enter a maker's figures"
+	actInstrument act = "enter an instrument"
+)
+
+// role is what somebody is to a team, for one family of devices on one day.
+type role string
+
+const (
+	stranger  role = "somebody not listed"
+	member    role = "member"
+	competent role = "competent person"
+	keeper    role = "keeper"
+)
+
+// permitted is every permission there is. What isn't here is refused.
+func permitted() map[role]map[act]bool {
+	return map[role]map[act]bool{
+		stranger:  {actReport: true},
+		member:    {actReport: true, actLook: true, actInspect: true},
+		competent: {actReport: true, actLook: true, actInspect: true, actSign: true, actRelease: true, actTakeIn: true, actSheet: true},
+		keeper:    {actReport: true, actLook: true, actInspect: true, actTakeIn: true, actSheet: true, actInstrument: true},
+	}
+}
+
+// roles are what a person is for a family on a day. An empty family asks for any family.
+func roles(p store.Person, listed bool, family string, day due.Date) []role {
+	if !listed {
+		return []role{stranger}
+	}
+	is := []role{member}
+	if p.IsKeeper() {
+		is = append(is, keeper)
+	}
+	for _, c := range p.Competent {
+		if (family == "" || c.Flow == family) && p.CompetentFor(c.Flow, day) {
+			return append(is, competent)
+		}
+	}
+	return is
+}
+
+// may is the only place where a permission is looked up.
+func may(p store.Person, listed bool, a act, family string, day due.Date) bool {
+	table := permitted()
+	for _, r := range roles(p, listed, family, day) {
+		if table[r][a] {
+			return true
+		}
+	}
+	return false
+}
+
+// whoMay lists the people of a team who may do something for a family on a day.
+func whoMay(people []store.Person, a act, family string, day due.Date) []string {
+	var who []string
+	for _, p := range people {
+		if may(p, true, a, family, day) {
+			who = append(who, p.ID)
+		}
+	}
+	return who
+}

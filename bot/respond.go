@@ -1,0 +1,229 @@
+package bot
+
+import (
+	"errors"
+	"slices"
+	"strings"
+
+	"becket/flows"
+	"becket/store"
+)
+
+// answer takes a text, or photos, as the answer to the inspection's open question.
+func (t *turn) answer(i *inspection, text string) error {
+	if i.State == store.OnHold {
+		t.refuse(isPaused, i.Mark)
+		return nil
+	}
+	if aged, err := t.age(i); err != nil || aged {
+		return err
+	}
+	q, open := i.next()
+	if !open {
+		return t.decide(i, text)
+	}
+	photos, err := t.keepPhotos(i, q.Steps[0])
+	if err != nil {
+		return err
+	}
+	if photos > 0 && text == "" && q.Kind != flows.KindPhoto {
+		return t.ask(i, photoKept)
+	}
+	if q.Kind == flows.KindReading && i.started.Instrument == "" {
+		if _, unknown := cantTell(text); !unknown {
+			return t.again(i, noInstrument)
+		}
+	}
+	text, reason := because(q, text)
+	answers, err := read(q, text, photos)
+	if err != nil {
+		return t.complain(i, err)
+	}
+	for n := range answers {
+		if answers[n].Reason == "" {
+			answers[n].Reason = reason
+		}
+	}
+	return t.takeAnswers(i, q, answers, false)
+}
+
+// because cuts a reason off an answer: "clear because I had the wrong one in my hand". Answers in free words are
+// left whole.
+func because(q flows.Question, text string) (answer, reason string) {
+	if q.Kind == flows.KindNote || q.Kind == flows.KindMatch {
+		return text, ""
+	}
+	if _, unknown := cantTell(text); unknown {
+		return text, ""
+	}
+	answer, reason, _ = strings.Cut(text, " because ")
+	return strings.TrimSpace(answer), strings.TrimSpace(reason)
+}
+
+// age asks identity, look and feel again when the last answer is half a day old. The message that came in
+// answered a question that is no longer the open one, so it isn't taken.
+func (t *turn) age(i *inspection) (bool, error) {
+	steps := i.stale()
+	if t.tx.Now().Sub(i.Touched) <= longPause || len(steps) == 0 {
+		return false, nil
+	}
+	if err := t.reopen(i, steps); err != nil {
+		return true, err
+	}
+	return true, t.ask(i, longAgo)
+}
+
+// reopen takes steps' answers back so that they are asked again.
+func (t *turn) reopen(i *inspection, steps []string) error {
+	for _, step := range steps {
+		if !i.state.Answered(step) {
+			continue
+		}
+		if err := t.record(i, flows.Answer{Step: step, Reopen: true}, "", false); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// record writes one answer down and moves the inspection on.
+func (t *turn) record(i *inspection, a flows.Answer, aside flows.Again, correction bool) error {
+	ev := store.Answered{Inspection: i.ID, Answer: a, SetAside: aside, Correction: correction}
+	e, err := t.write(ev)
+	if err != nil {
+		return err
+	}
+	i.answers = append(i.answers, givenAnswer{Answered: ev, entry: e})
+	i.state = i.state.Recorded(a, aside)
+	i.Touched = t.tx.Now()
+	return nil
+}
+
+// takeAnswers advances the inspection by all answers of one message, or by none.
+func (t *turn) takeAnswers(i *inspection, q flows.Question, answers []flows.Answer, correction bool) error {
+	before := i.outcome()
+	state := i.state
+	var held []flows.Rule
+	var aside flows.Again
+	for n, a := range answers {
+		next, effect, err := flows.Advance(i.flow, state, a)
+		if err != nil {
+			return t.complain(i, err)
+		}
+		if effect.Again == "" {
+			given, _ := next.Given(a.Step)
+			answers[n] = given
+		}
+		held, aside, state = append(held, effect.Held...), effect.Again, next
+	}
+	if rule, needs := needsReason(flows.Judge(i.flow, state), answers); needs {
+		return t.again(i, format(takeBackWhy, strings.TrimRight(rule.Because, ".")))
+	}
+	for _, a := range answers {
+		if err := t.record(i, a, aside, correction || i.corrects(a.Step)); err != nil {
+			return err
+		}
+	}
+	if err := t.hold(i, held); err != nil {
+		return err
+	}
+	return t.ask(i, t.acknowledge(i, q, answers, aside, held, before))
+}
+
+func (i *inspection) corrects(step string) bool {
+	return slices.ContainsFunc(i.answers, func(a givenAnswer) bool { return a.Step == step && a.SetAside == "" && !a.Reopen })
+}
+
+// needsReason finds something that held and is now answered otherwise without a word why.
+func needsReason(o flows.Outcome, answers []flows.Answer) (flows.Rule, bool) {
+	for _, a := range answers {
+		for _, r := range o.Rules {
+			if r.TakenBack && strings.HasPrefix(r.ID, checkOf(a.Step)+".") && a.Reason == "" && !a.Reopen {
+				return r, true
+			}
+		}
+	}
+	return flows.Rule{}, false
+}
+
+// hold takes the item out of use for each rule that now holds it, in the transaction of the answer.
+func (t *turn) hold(i *inspection, rules []flows.Rule) error {
+	for _, r := range rules {
+		ev := store.HoldPlaced{Mark: i.Mark, Verdict: flows.Quarantine, Why: r.Because, Rule: r.ID, Inspection: i.ID}
+		if _, err := t.write(ev); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// complain says what was wrong with an answer, and asks again. Nothing was written.
+func (t *turn) complain(i *inspection, err error) error {
+	var wrong complaint
+	var refusal flows.Refusal
+	switch {
+	case errors.As(err, &wrong):
+		return t.again(i, string(wrong))
+	case errors.As(err, &refusal):
+		return t.again(i, refusalWords(refusal))
+	}
+	return err
+}
+
+// again refuses and asks the same question once more.
+func (t *turn) again(i *inspection, text string) error {
+	r := t.reply(text)
+	r.Refused = true
+	if q, open := i.next(); open {
+		r.Ask = askOf(i, q, q.Position, q.Of+1)
+	} else {
+		r.Ask = t.signAsk(i)
+	}
+	return nil
+}
+
+// ask says something and then the next question, in one reply; where all is answered, the summary.
+func (t *turn) ask(i *inspection, said string) error {
+	q, open := i.next()
+	if !open {
+		return t.summary(i, said)
+	}
+	r := t.reply(joined(said, wording(q, q.Position, q.Of+1)))
+	r.Ask = askOf(i, q, q.Position, q.Of+1)
+	return nil
+}
+
+func joined(parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), "\n")
+}
+
+// keepPhotos writes down the pictures that came with a message.
+func (t *turn) keepPhotos(i *inspection, step string) (int, error) {
+	for _, f := range t.m.Files {
+		ev := store.Photographed{Inspection: i.ID, Step: step, Hash: f.Hash, Name: f.Name, Type: f.Type, Size: f.Size}
+		if _, err := t.write(ev); err != nil {
+			return 0, err
+		}
+		i.photos = append(i.photos, ev)
+	}
+	return len(t.m.Files), nil
+}
+
+// refusalWords puts a refusal of the rules into words.
+func refusalWords(r flows.Refusal) string {
+	switch r.Why {
+	case flows.TooFew:
+		return format(tooFew, r.Got, r.Want)
+	case flows.TooMany:
+		return format(tooMany, r.Got, r.Want)
+	case flows.OutOfRange:
+		return format(outOfRange, r.Got)
+	case flows.NeedsNumber:
+		return format(needsNumber, clip(r.Got, 30))
+	case flows.LeftOut:
+		return leftOutHeld
+	case flows.NotAsked:
+		return notAsked
+	}
+	return format(cantTake, r.Step)
+}

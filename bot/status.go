@@ -1,0 +1,223 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/agnivade/levenshtein"
+
+	"becket/flows"
+	"becket/flows/due"
+	"becket/store"
+)
+
+// status is whether an item may be used today. It is worked out whenever it is asked and never stored.
+type status struct {
+	item    store.Item
+	sheet   store.Sheet
+	holds   []store.Hold // those that stand
+	retired *store.Hold
+	last    store.Inspection // the latest signed one
+	signed  bool
+	due     due.Date // zero: never inspected, or not fit when last inspected
+	lifeEnd due.End
+	why     string // which interval binds, with its source
+}
+
+func (t *turn) statusOf(item store.Item) (status, error) {
+	s := status{}
+	var err error
+	if s.sheet, _, err = t.tx.Sheet(t.m.Room, item.Maker, item.Model); err != nil {
+		return s, err
+	}
+	s.item, s.why = bounded(item, s.sheet)
+	holds, err := t.tx.Holds(t.m.Room, item.Mark)
+	if err != nil {
+		return s, err
+	}
+	for n, h := range holds {
+		if h.Verdict == flows.Retire {
+			s.retired = &holds[n]
+		}
+		if !h.Released {
+			s.holds = append(s.holds, h)
+		}
+	}
+	s.lifeEnd = s.item.Life().Ends()
+	if s.last, s.signed, err = t.tx.LastSigned(t.m.Room, item.Mark); err != nil || !s.signed {
+		return s, err
+	}
+	s.due = s.dueAfter(s.last)
+	return s, nil
+}
+
+// dueAfter is when a signed inspection falls due again: the interval, half of it where something is watched,
+// or the end of life if that is sooner.
+func (s status) dueAfter(i store.Inspection) due.Date {
+	var next due.Date
+	switch i.Verdict {
+	case flows.Fit:
+		next = due.Next(i.Day, s.item.Months())
+	case flows.Watch:
+		next = due.Half(i.Day, s.item.Months())
+	default:
+		return next
+	}
+	if end := s.lifeEnd.Date; !end.IsZero() && end.Before(next) {
+		return end
+	}
+	return next
+}
+
+// bounded is the item with the strictest of its own and its maker's interval and life, and which interval
+// binds.
+func bounded(item store.Item, sheet store.Sheet) (store.Item, string) {
+	figure := func(id string) int {
+		n, ok := sheet.Figures[id]
+		if !ok {
+			return 0
+		}
+		return whole(n)
+	}
+	item.LifeMadeYears = strictest(item.LifeMadeYears, figure(figureLifeMade))
+	item.LifeUseYears = strictest(item.LifeUseYears, figure(figureLifeUse))
+	var why string
+	item.IntervalMonths, why = due.Interval(string(item.Use), item.IntervalMonths, figure(figureInterval), false)
+	return item, why
+}
+
+// Figures that any sheet may have beside its flow's: the maker's interval in months and lives in years.
+const (
+	figureInterval = "interval_months"
+	figureLifeMade = "life_made_years"
+	figureLifeUse  = "life_use_years"
+)
+
+func generalFigures() []flows.Figure {
+	return []flows.Figure{
+		{ID: figureInterval, Unit: "months", Ask: "The maker's longest interval between inspections, in months"},
+		{ID: figureLifeMade, Unit: "years", Ask: "Its longest life from manufacture, in years"},
+		{ID: figureLifeUse, Unit: "years", Ask: "Its longest life from first use, in years"},
+	}
+}
+
+// strictest is the smaller of two limits, 0 meaning none.
+func strictest(a, b int) int {
+	switch {
+	case a == 0:
+		return b
+	case b == 0:
+		return a
+	}
+	return min(a, b)
+}
+
+// notForUse lists why the item isn't for use until inspected. It is empty for an item that may be used, and
+// for one that is held or retired no inspection alone would help.
+func (s status) notForUse(today due.Date) []string {
+	var reasons []string
+	if !s.signed {
+		reasons = append(reasons, neverInspected)
+	} else if s.due.IsZero() && len(s.holds) == 0 {
+		reasons = append(reasons, format(notFitLast, s.last.Day.Words()))
+	}
+	if end := s.lifeEnd; !end.Date.IsZero() && today.After(end.Date) {
+		reasons = append(reasons, format(lifeOver, end.Date.Words()))
+	} else if !s.due.IsZero() && due.Overdue(today, s.due) {
+		reasons = append(reasons, format(overdueSince, s.due.Words()))
+	}
+	if s.lifeEnd.Unknown {
+		reasons = append(reasons, lifeUnknown)
+	}
+	return reasons
+}
+
+// usable tells whether the item may be used on a day.
+func (s status) usable(today due.Date) bool {
+	return s.retired == nil && len(s.holds) == 0 && len(s.notForUse(today)) == 0
+}
+
+// sentence says the status in full.
+func (s status) sentence(today due.Date) string {
+	switch {
+	case s.retired != nil:
+		return format(isRetired, s.item.Mark, s.retired.At.Format("2 January 2006"), s.retired.Why)
+	case len(s.holds) > 0:
+		return format(isHeld, s.item.Mark, reasonsOf(s.holds))
+	}
+	if reasons := s.notForUse(today); len(reasons) > 0 {
+		return format(isNotForUse, s.item.Mark, strings.Join(reasons, "; "))
+	}
+	word := isFit
+	if s.last.Verdict == flows.Watch {
+		word = isWatched
+	}
+	return format(word, s.item.Mark, s.last.Day.Words(), s.due.Words())
+}
+
+func reasonsOf(holds []store.Hold) string {
+	var reasons []string
+	for _, h := range holds {
+		reasons = append(reasons, format(holdReason, strings.TrimRight(h.Why, "."), h.By, h.At.Format("2 January 2006")))
+	}
+	return strings.Join(reasons, "; ")
+}
+
+// namedItem finds the item that a command names first. If it isn't there it has said so, with the nearest.
+func (t *turn) namedItem(args, example string) (item store.Item, rest string, found bool, err error) {
+	mark, rest := firstWord(args)
+	mark = strings.TrimRight(mark, ".,:;")
+	if mark == "" {
+		t.refuse(whichMark, example)
+		return item, "", false, nil
+	}
+	item, found, err = t.tx.Item(t.m.Room, mark)
+	if err != nil || found {
+		return item, rest, found, err
+	}
+	near, err := t.nearest(mark)
+	if err != nil {
+		return item, "", false, err
+	}
+	t.refuse(noSuchMark, clip(mark, 30), near)
+	return item, "", false, nil
+}
+
+// nearest names the marks most like a mistyped one, for a person to choose from: none acts by itself.
+func (t *turn) nearest(mark string) (string, error) {
+	items, err := t.tx.Items(t.m.Room)
+	if err != nil {
+		return "", err
+	}
+	if len(items) == 0 {
+		return registerEmpty, nil
+	}
+	slices.SortStableFunc(items, func(a, b store.Item) int { return distance(mark, a.Mark) - distance(mark, b.Mark) })
+	var near []string
+	for _, i := range items[:min(3, len(items))] {
+		if distance(mark, i.Mark) <= max(2, len(mark)/2) {
+			near = append(near, format(nearOne, i.Mark, t.describe(i)))
+		}
+	}
+	if len(near) == 0 {
+		return noneNear, nil
+	}
+	return format(nearAre, strings.Join(near, ", ")), nil
+}
+
+// distance is how many letters differ between two marks.
+func distance(a, b string) int {
+	return levenshtein.ComputeDistance(strings.ToUpper(a), strings.ToUpper(b))
+}
+
+// describe is an item's family and model in a few words.
+func (t *turn) describe(i store.Item) string {
+	title := i.Flow
+	if f, ok := t.bot.library[i.Flow]; ok {
+		title = strings.ToLower(f.Title)
+	}
+	if i.ModelName() == "" {
+		return title
+	}
+	return title + ", " + i.ModelName()
+}

@@ -1,0 +1,181 @@
+package bot
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+	"time"
+
+	"becket/flows"
+	"becket/store"
+)
+
+// Take handles one received message in the transaction it is given: the inbox row done, what is written
+// down, holds, and replies in the outbox, or nothing at all. No clock, network or model is within its reach.
+func (b *Bot) Take(tx *store.Tx, m Message) error {
+	t := &turn{bot: b, tx: tx, m: m, zone: tx.Now().Location(), thread: m.Thread}
+	known, err := t.enter()
+	if err != nil {
+		return err
+	}
+	if known {
+		if err := t.route(); err != nil {
+			return err
+		}
+	}
+	if err := t.deliver(); err != nil {
+		return err
+	}
+	return tx.Finish(m.ID, !known || t.refused())
+}
+
+// TakeStored is Take for a message as the inbox holds it.
+func (b *Bot) TakeStored(tx *store.Tx, in store.Incoming) error {
+	var m Message
+	if err := json.Unmarshal(in.Body, &m); err != nil {
+		return fmt.Errorf("reading a received message: %w", err)
+	}
+	return b.Take(tx, m)
+}
+
+// enter finds the team and the person. It tells whether this room is served at all.
+func (t *turn) enter() (known bool, err error) {
+	t.team, known, err = t.tx.Team(t.m.Room)
+	if err != nil {
+		return false, err
+	}
+	if !known {
+		if known, err = t.found(); err != nil || !known {
+			return false, err
+		}
+	}
+	if t.team.Zone != "" {
+		if t.zone, err = zoneOf(t.team.Zone); err != nil {
+			return false, err
+		}
+	}
+	t.person, t.listed, err = t.tx.Person(t.m.Room, t.m.From)
+	return true, err
+}
+
+// zoneOf reads an IANA zone's name, or an offset like +02:00 that stands for a clock without a name.
+func zoneOf(name string) (*time.Location, error) {
+	if at, err := time.Parse("-07:00", name); err == nil {
+		return at.Location(), nil
+	}
+	zone, err := time.LoadLocation(name)
+	if err != nil {
+		return nil, fmt.Errorf("the time zone %q isn't known; give one like Europe/London", name)
+	}
+	return zone, nil
+}
+
+// found makes the first person to speak keeper of a new team, where that is allowed and no team is there.
+func (t *turn) found() (bool, error) {
+	n, err := t.tx.Teams()
+	if err != nil || n > 0 || !t.bot.firstIsKeeper {
+		return false, err
+	}
+	if _, err := t.write(store.TeamNamed{Name: "our store", Origin: "first message"}); err != nil {
+		return false, err
+	}
+	if _, err := t.write(store.PersonListed{Person: store.Person{ID: t.m.From, Roles: []string{store.Keeper}}}); err != nil {
+		return false, err
+	}
+	t.say(firstKeeper, t.m.From)
+	t.team, _, err = t.tx.Team(t.m.Room)
+	return true, err
+}
+
+// maxText is how many characters of one message are read.
+const maxText = 4000
+
+// route decides what a message is: an edit, a command, an answer in a form, or an answer in an inspection.
+func (t *turn) route() error {
+	t.m.Text = strings.TrimSpace(t.m.Text)
+	if n := len([]rune(t.m.Text)); n > maxText {
+		t.refuse(tooLong, n, maxText)
+		return nil
+	}
+	for _, f := range t.m.Files {
+		if f.Problem != "" {
+			t.refuse("%s", f.Problem)
+			return nil
+		}
+	}
+	if t.m.Replaces != "" {
+		return t.edit()
+	}
+	if err := t.openForm(); err != nil {
+		return err
+	}
+	if err := t.find(); err != nil {
+		return err
+	}
+	cmd, args, is := commandIn(t.m.Text)
+	if is && t.takesWords() && !cmd.always && !t.namesItem(args) {
+		is = false // an answer may begin with any word
+	}
+	switch {
+	case t.form != nil && (!is || cmd.run == nil):
+		return t.answerForm()
+	case is:
+		return t.obey(cmd, args)
+	case t.here != nil:
+		return t.answer(t.here, t.m.Text)
+	}
+	return t.idle()
+}
+
+// takesWords tells whether the open question is answered in free words.
+func (t *turn) takesWords() bool {
+	if t.form != nil {
+		return true
+	}
+	if t.here == nil {
+		return false
+	}
+	q, open := t.here.next()
+	return open && (q.Kind == flows.KindNote || q.Kind == flows.KindMatch)
+}
+
+// namesItem tells whether a command's words begin with the mark of something in the register.
+func (t *turn) namesItem(args string) bool {
+	mark, _ := firstWord(args)
+	_, found, err := t.tx.Item(t.m.Room, mark)
+	return err == nil && found
+}
+
+// obey runs a command, if the speaker may.
+func (t *turn) obey(cmd command, args string) error {
+	if ok, err := t.may(cmd.act, ""); err != nil || !ok {
+		return err
+	}
+	if cmd.run != nil {
+		return cmd.run(t, args)
+	}
+	if t.here == nil {
+		t.refuse(nothingOpen)
+		return nil
+	}
+	return cmd.within(t, t.here, args)
+}
+
+// idle answers what was no command where no answer is awaited.
+func (t *turn) idle() error {
+	switch {
+	case len(t.several) > 1:
+		t.refuse(whichOne, strings.Join(t.several, ", "), t.several[0])
+	case t.ended:
+		t.refuse(noLongerOpen)
+	case t.others != nil:
+		t.refuse(notYours, t.others.Mark, t.others.Inspector)
+	case t.m.Text == "":
+		t.refuse(emptyIdle)
+	case !t.listed:
+		t.refuse(strangerIdle, t.m.From)
+	default:
+		t.refuse(notUnderstood, clip(t.m.Text, 40))
+	}
+	return nil
+}

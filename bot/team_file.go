@@ -1,0 +1,196 @@
+package bot
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"becket/flows"
+	"becket/flows/due"
+	"becket/store"
+)
+
+// TeamFile is a team with its people and register, as `becket import` reads it.
+type TeamFile struct {
+	Team struct {
+		Room string `json:"room"`
+		Name string `json:"name"`
+		Zone string `json:"zone"`
+	} `json:"team"`
+	People      []store.Person     `json:"people"`
+	Sheets      []store.Sheet      `json:"sheets"`
+	Instruments []store.Instrument `json:"instruments"`
+	Items       []store.Item       `json:"items"`
+}
+
+// importer is whose word an imported entry is.
+const importer = "import"
+
+// ParseTeamFile reads a team file from YAML or JSON. Unknown keys and keys given twice are refused.
+func ParseTeamFile(text []byte) (TeamFile, error) {
+	var f TeamFile
+	asJSON, err := flows.JSONOf(text)
+	if err != nil {
+		return f, err
+	}
+	dec := json.NewDecoder(bytes.NewReader(asJSON))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(&f); err != nil {
+		return f, fmt.Errorf("this isn't a team file: %s", strings.TrimPrefix(err.Error(), "json: "))
+	}
+	if f.Team.Room == "" {
+		return f, fmt.Errorf("the team file names no room; give team: {room: ...}")
+	}
+	return f, nil
+}
+
+// Import enters a team file, whole or not at all, in an empty or a living register. An item that is there
+// already may not be changed by it; holds, retirements and records stay as they are.
+func (b *Bot) Import(tx *store.Tx, f TeamFile, origin string) error {
+	if f.Team.Zone != "" {
+		if _, err := zoneOf(f.Team.Zone); err != nil {
+			return err
+		}
+	}
+	write := func(ev store.Event) error {
+		_, err := tx.Append(f.Team.Room, importer, importer+":"+origin, ev)
+		return err
+	}
+	if team, found, err := tx.Team(f.Team.Room); err != nil {
+		return err
+	} else if !found || team.Name != f.Team.Name || team.Zone != f.Team.Zone {
+		if err := write(store.TeamNamed{Name: f.Team.Name, Zone: f.Team.Zone, Origin: origin}); err != nil {
+			return err
+		}
+	}
+	for _, step := range []func(TeamFile, *store.Tx, func(store.Event) error) error{b.importPeople, b.importSheets, b.importInstruments, b.importItems} {
+		if err := step(f, tx, write); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (b *Bot) importPeople(f TeamFile, tx *store.Tx, write func(store.Event) error) error {
+	for _, p := range f.People {
+		if p.ID == "" {
+			return fmt.Errorf("somebody in people has no id; give each an id like @ana")
+		}
+		for _, c := range p.Competent {
+			if _, ok := b.library[c.Flow]; !ok {
+				return fmt.Errorf("%s is listed as competent for %q, and there is no such family here", p.ID, c.Flow)
+			}
+		}
+		was, found, err := tx.Person(f.Team.Room, p.ID)
+		if err != nil {
+			return err
+		}
+		if found && same(was, p) {
+			continue
+		}
+		if err := write(store.PersonListed{Person: p}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (b *Bot) importSheets(f TeamFile, tx *store.Tx, write func(store.Event) error) error {
+	for _, s := range f.Sheets {
+		if s.Maker == "" || s.Model == "" {
+			return fmt.Errorf("a sheet has no maker or no model; give both")
+		}
+		if err := b.checkSheet(s); err != nil {
+			return err
+		}
+		was, found, err := tx.Sheet(f.Team.Room, s.Maker, s.Model)
+		if err != nil {
+			return err
+		}
+		if found && same(was, s) {
+			continue
+		}
+		if err := write(store.SheetKeyed{Sheet: s}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (b *Bot) importInstruments(f TeamFile, tx *store.Tx, write func(store.Event) error) error {
+	there, err := tx.Instruments(f.Team.Room)
+	if err != nil {
+		return err
+	}
+	known := map[string]store.Instrument{}
+	for _, in := range there {
+		known[in.Mark] = in
+	}
+	for _, in := range f.Instruments {
+		if in.Mark == "" || in.Doubt.Sign() < 0 {
+			return fmt.Errorf("an instrument needs a mark, and a doubt that isn't below nothing")
+		}
+		if was, found := known[in.Mark]; found && same(was, in) {
+			continue
+		}
+		if err := write(store.InstrumentListed{Instrument: in}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (b *Bot) importItems(f TeamFile, tx *store.Tx, write func(store.Event) error) error {
+	for _, item := range f.Items {
+		if err := b.checkItem(item, tx); err != nil {
+			return err
+		}
+		if item.Use == "" {
+			item.Use = flows.People
+		}
+		was, found, err := tx.Item(f.Team.Room, item.Mark)
+		switch {
+		case err != nil:
+			return err
+		case found && same(was, item):
+			continue
+		case found:
+			return fmt.Errorf("%s is in the register already and differs from the file; an import changes no item. Nothing was taken", item.Mark)
+		}
+		if err := write(store.ItemTaken{Item: item}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (b *Bot) checkItem(item store.Item, tx *store.Tx) error {
+	f, ok := b.library[item.Flow]
+	switch {
+	case item.Mark == "" || strings.ContainsAny(item.Mark, " \t\n"):
+		return fmt.Errorf("an item has no mark, or one with a space in it: %q", item.Mark)
+	case !ok:
+		return fmt.Errorf("%s belongs to the family %q, and there is no such family here", item.Mark, item.Flow)
+	case item.Use != "" && item.Use != flows.People && item.Use != flows.Goods:
+		return fmt.Errorf("%s: use is people or goods, not %q", item.Mark, item.Use)
+	case item.IntervalMonths < 0 || item.LifeMadeYears < 0 || item.LifeUseYears < 0:
+		return fmt.Errorf("%s: an interval or a life is below nothing", item.Mark)
+	}
+	for id, choice := range item.Facts {
+		if fact, ok := f.Fact(id); !ok || !hasChoice(fact, choice) {
+			return fmt.Errorf("%s: the fact %s can't be %q for its family", item.Mark, id, choice)
+		}
+	}
+	if err := item.Life().Check(due.On(tx.Now())); err != nil {
+		return fmt.Errorf("%s: %w", item.Mark, err)
+	}
+	return nil
+}
+
+// same compares two rows as they would be written.
+func same(a, b any) bool {
+	x, errX := json.Marshal(a)
+	y, errY := json.Marshal(b)
+	return errX == nil && errY == nil && bytes.Equal(x, y)
+}

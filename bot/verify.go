@@ -1,0 +1,128 @@
+package bot
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+
+	"becket/flows"
+	"becket/store"
+)
+
+// Verify goes through the whole record: the store checks hashes and tables, and every inspection is folded and
+// judged again from its answers alone. It names each entry that differs.
+func (b *Bot) Verify(ctx context.Context, db *store.DB) ([]store.Fault, error) {
+	a := audit{bot: b, ctx: ctx, db: db, open: map[string]*retold{}}
+	return db.Verify(ctx, store.Projected(), a.check)
+}
+
+// audit follows the record from entry to entry. It keeps only inspections that aren't finished yet.
+type audit struct {
+	bot  *Bot
+	ctx  context.Context
+	db   *store.DB
+	open map[string]*retold
+}
+
+// retold is an inspection folded a second time.
+type retold struct {
+	inspection
+	state flows.State
+	held  map[string]bool // rules for which a hold was placed
+}
+
+func (a *audit) check(e store.Entry, ev store.Event) []string {
+	switch ev := ev.(type) {
+	case *store.Started:
+		return a.start(e, ev)
+	case *store.Answered:
+		return a.answer(e, ev)
+	case *store.HoldPlaced:
+		if r, ok := a.open[ev.Inspection]; ok {
+			r.held[ev.Rule] = true
+		}
+	case *store.LeftOff:
+		if !ev.ToSign {
+			defer delete(a.open, ev.Inspection)
+			return a.holds(ev.Inspection)
+		}
+	case *store.Signed:
+		defer delete(a.open, ev.Inspection)
+		return append(a.sign(ev), a.holds(ev.Inspection)...)
+	}
+	return nil
+}
+
+func (a *audit) start(e store.Entry, ev *store.Started) []string {
+	r := &retold{held: map[string]bool{}}
+	err := a.db.View(a.ctx, func(tx *store.Tx) error { return r.take(a.bot, tx, e, ev) })
+	if err != nil {
+		return []string{err.Error()}
+	}
+	r.state = r.flow.Start(ev.Start)
+	a.open[ev.Inspection] = r
+	return nil
+}
+
+func (a *audit) answer(e store.Entry, ev *store.Answered) []string {
+	r, ok := a.open[ev.Inspection]
+	if !ok {
+		return []string{"answers an inspection that isn't open"}
+	}
+	ev.By = e.By
+	r.answers = append(r.answers, givenAnswer{Answered: *ev, entry: e})
+	next, aside, err := flows.Retake(r.flow, r.state, ev.Answer)
+	if err != nil {
+		return []string{"holds an answer that its script doesn't take: " + err.Error()}
+	}
+	r.state = next
+	if aside != ev.SetAside {
+		return []string{fmt.Sprintf("was set aside as %q, and by its script as %q", ev.SetAside, aside)}
+	}
+	return nil
+}
+
+// sign judges again and compares with what was signed.
+func (a *audit) sign(ev *store.Signed) []string {
+	r, ok := a.open[ev.Inspection]
+	if !ok {
+		return []string{"signs an inspection that isn't open"}
+	}
+	if err := r.inspection.examined(); err != nil {
+		return []string{err.Error()}
+	}
+	r.state.Day = r.inspection.state.Day
+	o := flows.Judge(r.flow, r.state)
+	o.Inspection = ev.Inspection
+	var differ []string
+	if got, want := inJSON(o), inJSON(ev.Outcome); got != want {
+		differ = append(differ, fmt.Sprintf("signs %s as %s by the rules, and judged again it is %s", ev.Number, ev.Outcome.Verdict, o.Verdict))
+	}
+	if ev.Verdict < o.Verdict || o.Verdict == flows.Incomplete {
+		differ = append(differ, fmt.Sprintf("signs %s milder than the rules", ev.Number))
+	}
+	return differ
+}
+
+// holds tells whether every finding that holds took the item out of use.
+func (a *audit) holds(inspection string) []string {
+	r, ok := a.open[inspection]
+	if !ok {
+		return nil
+	}
+	var missing []string
+	for _, rule := range flows.HoldingAtOnce(flows.Judge(r.flow, r.state)) {
+		if !r.held[rule.ID] {
+			missing = append(missing, "closes an inspection whose finding "+rule.ID+" placed no hold")
+		}
+	}
+	return missing
+}
+
+func inJSON(v any) string {
+	text, err := json.Marshal(v)
+	if err != nil {
+		return err.Error()
+	}
+	return string(text)
+}

@@ -1,0 +1,78 @@
+package main
+
+import (
+	"context"
+	_ "embed"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"github.com/mattn/go-isatty"
+
+	"becket/bot"
+	"becket/bot/console"
+	"becket/store"
+)
+
+// chatCommand is `becket chat`.
+type chatCommand struct {
+	JSON  bool    `name:"json" help:"Talk in JSON, an object a line, for programs."`
+	As    string  `default:"@me" placeholder:"@NAME" help:"Who is typing."`
+	Room  string  `default:"!here" placeholder:"ROOM" help:"Which room this is."`
+	Demo  bool    `help:"Load the invented demo team when the database is empty."`
+	Now   string  `placeholder:"TIME" help:"Fix the clock, like 2026-03-02T09:15:00Z."`
+	Seed  *uint64 `placeholder:"N" help:"Fix chance."`
+	Flows string  `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
+}
+
+//go:embed testdata/demo-team.yaml
+var demoTeam []byte
+
+func (c *chatCommand) Run(cli *commandLine, s *streams) error {
+	fixed, err := at(c.Now)
+	if err != nil {
+		return err
+	}
+	clock := console.NewClock(fixed, time.Now)
+	b, err := newBot(c.Flows, bot.Options{FirstIsKeeper: true, Seed: c.Seed})
+	if err != nil {
+		return err
+	}
+	db, err := cli.open(clock.Now)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	ctx := context.Background()
+	if c.Demo {
+		if err := loadDemo(ctx, b, db, s.out, c.JSON); err != nil {
+			return err
+		}
+	}
+	con := console.Console{
+		Bot: b, DB: db, Clock: clock, In: s.in, Out: s.out, JSON: c.JSON, As: c.As, Room: c.Room,
+		Terminal: !c.JSON && s.in == os.Stdin && isatty.IsTerminal(os.Stdin.Fd()) && isatty.IsTerminal(os.Stdout.Fd()),
+	}
+	return con.Run(ctx)
+}
+
+// loadDemo enters the invented team in an empty database and says what to try.
+func loadDemo(ctx context.Context, b *bot.Bot, db *store.DB, out io.Writer, json bool) error {
+	team, err := bot.ParseTeamFile(demoTeam)
+	if err != nil {
+		return err
+	}
+	err = db.Do(ctx, func(tx *store.Tx) error {
+		n, err := tx.Teams()
+		if err != nil || n > 0 {
+			return err
+		}
+		return b.Import(tx, team, "demo")
+	})
+	if err != nil || json {
+		return err
+	}
+	_, err = fmt.Fprint(out, bot.DemoWelcome, "\n\n")
+	return err
+}

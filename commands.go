@@ -1,0 +1,282 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"becket/bot"
+	"becket/flows"
+	"becket/flows/due"
+	"becket/store"
+)
+
+// maxDocument is the most that is read from a file.
+const maxDocument = 16 << 20
+
+func readFile(name string, stdin io.Reader) ([]byte, error) {
+	if name == "" || name == "-" {
+		return io.ReadAll(io.LimitReader(stdin, maxDocument))
+	}
+	info, err := os.Stat(name)
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("the file %s can't be read", name)
+	case info.IsDir():
+		return nil, fmt.Errorf("%s is a folder; give a file", name)
+	case info.Size() > maxDocument:
+		return nil, fmt.Errorf("%s is larger than %d MB", name, maxDocument>>20)
+	}
+	text, err := os.ReadFile(name)
+	if err != nil {
+		return nil, fmt.Errorf("the file %s can't be read", name)
+	}
+	return text, nil
+}
+
+func writeJSON(out io.Writer, v any) error {
+	text, err := json.MarshalIndent(v, "", "  ")
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(out, string(text))
+	return err
+}
+
+// judgeCommand is `becket judge`.
+type judgeCommand struct {
+	Flow  string `required:"" placeholder:"ID" help:"The family's script."`
+	Now   string `placeholder:"TIME" help:"The examination's date, like 2026-03-02T09:15:00Z."`
+	Flows string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
+	File  string `arg:"" optional:"" help:"The inspection, as JSON or YAML; standard input without it."`
+}
+
+func (c *judgeCommand) Run(s *streams) error {
+	now, err := today(c.Now)
+	if err != nil {
+		return err
+	}
+	f, err := theFlow(c.Flows, c.Flow)
+	if err != nil {
+		return err
+	}
+	text, err := readFile(c.File, s.in)
+	if err != nil {
+		return err
+	}
+	document, err := flows.ParseDocument(text)
+	if err != nil {
+		return err
+	}
+	outcome, err := f.Examine(document, due.On(now))
+	if err != nil {
+		return err
+	}
+	return writeJSON(s.out, outcome)
+}
+
+func theFlow(dir, id string) (*flows.Flow, error) {
+	all, err := library(dir)
+	if err != nil {
+		return nil, err
+	}
+	var ids []string
+	for _, f := range all {
+		if f.ID == id {
+			return f, nil
+		}
+		ids = append(ids, f.ID)
+	}
+	return nil, fmt.Errorf("there is no script %q; there are: %s", id, strings.Join(ids, ", "))
+}
+
+// flowsCommand is `becket flows`.
+type flowsCommand struct {
+	List  flowsListCommand  `cmd:"" help:"List the scripts."`
+	Show  flowsShowCommand  `cmd:"" help:"Show one script."`
+	Check flowsCheckCommand `cmd:"" help:"Check a folder of scripts and say what is wrong."`
+	// Schema is for editors: it completes and checks scripts as they are typed.
+	Schema flowsSchemaCommand `cmd:"" help:"Print the JSON Schema of scripts, for editors."`
+}
+
+type flowsListCommand struct {
+	JSON  bool   `name:"json" help:"As JSON."`
+	Flows string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
+}
+
+func (c *flowsListCommand) Run(s *streams) error {
+	all, err := library(c.Flows)
+	if err != nil {
+		return err
+	}
+	type row struct {
+		ID       string `json:"id"`
+		Title    string `json:"title"`
+		Revision int    `json:"revision"`
+	}
+	rows := make([]row, len(all))
+	for n, f := range all {
+		rows[n] = row{f.ID, f.Title, f.Revision}
+		if !c.JSON {
+			fmt.Fprintf(s.out, "%s  %s, edition %d\n", f.ID, f.Title, f.Revision)
+		}
+	}
+	if c.JSON {
+		return writeJSON(s.out, rows)
+	}
+	return nil
+}
+
+type flowsShowCommand struct {
+	ID    string `arg:"" help:"The script."`
+	JSON  bool   `name:"json" help:"As JSON."`
+	Flows string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
+}
+
+func (c *flowsShowCommand) Run(s *streams) error {
+	f, err := theFlow(c.Flows, c.ID)
+	if err != nil {
+		return err
+	}
+	if !c.JSON {
+		_, err = fmt.Fprintln(s.out, strings.TrimSpace(f.Describe()))
+		return err
+	}
+	text, err := f.Show()
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, strings.TrimSpace(string(text)))
+	return err
+}
+
+type flowsCheckCommand struct {
+	Dir string `arg:"" help:"The folder."`
+}
+
+func (c *flowsCheckCommand) Run(s *streams) error {
+	info, err := os.Stat(c.Dir)
+	if err != nil || !info.IsDir() {
+		return fmt.Errorf("%s is no folder", c.Dir)
+	}
+	all, problems := flows.LoadDir(os.DirFS(c.Dir), c.Dir)
+	for _, p := range problems {
+		fmt.Fprintln(s.out, p)
+	}
+	if len(problems) > 0 {
+		return errFound
+	}
+	if len(all) == 0 {
+		return fmt.Errorf("%s has no scripts (files that end in .yaml)", c.Dir)
+	}
+	for _, f := range all {
+		fmt.Fprintf(s.out, "%s: edition %d, nothing wrong\n", f.ID, f.Revision)
+	}
+	return nil
+}
+
+type flowsSchemaCommand struct{}
+
+func (c *flowsSchemaCommand) Run(s *streams) error {
+	text, err := flows.Schema()
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, string(text))
+	return err
+}
+
+// importCommand is `becket import`.
+type importCommand struct {
+	Flows string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
+	File  string `arg:"" help:"The team file, YAML or JSON."`
+}
+
+func (c *importCommand) Run(cli *commandLine, s *streams) error {
+	text, err := readFile(c.File, s.in)
+	if err != nil {
+		return err
+	}
+	team, err := bot.ParseTeamFile(text)
+	if err != nil {
+		return err
+	}
+	b, err := newBot(c.Flows, bot.Options{})
+	if err != nil {
+		return err
+	}
+	db, err := cli.open(time.Now)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	err = db.Do(context.Background(), func(tx *store.Tx) error { return b.Import(tx, team, "team file") })
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(s.out, "Taken: %d people, %d sheets, %d instruments, %d items.\n", len(team.People), len(team.Sheets), len(team.Instruments), len(team.Items))
+	return err
+}
+
+// verifyCommand is `becket verify`.
+type verifyCommand struct{}
+
+func (c *verifyCommand) Run(cli *commandLine, s *streams) error {
+	if _, err := os.Stat(cli.DB); err != nil {
+		return fmt.Errorf("there is no database %s", cli.DB)
+	}
+	b, err := newBot("", bot.Options{})
+	if err != nil {
+		return err
+	}
+	db, err := cli.open(time.Now)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	faults, err := b.Verify(context.Background(), db)
+	for _, f := range faults {
+		fmt.Fprintln(s.out, f)
+	}
+	if err != nil {
+		return err
+	}
+	if len(faults) > 0 {
+		return errFound
+	}
+	var entries int64
+	err = db.View(context.Background(), func(tx *store.Tx) (err error) {
+		entries, _, err = tx.Head()
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(s.out, "All %d entries are as they were written, and every verdict follows from them.\n", entries)
+	return err
+}
+
+// backupCommand is `becket backup`.
+type backupCommand struct {
+	File string `arg:"" help:"Where to; a file that isn't there yet."`
+}
+
+func (c *backupCommand) Run(cli *commandLine, s *streams) error {
+	if _, err := os.Stat(cli.DB); err != nil {
+		return fmt.Errorf("there is no database %s", cli.DB)
+	}
+	db, err := cli.open(time.Now)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	if err := db.Backup(context.Background(), c.File); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(s.out, "Copied to %s, and the copy was checked.\n", c.File)
+	return err
+}

@@ -1,0 +1,138 @@
+// Becket walks a team through the inspections of the rope and height-safety kit that they hang from.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"time"
+	_ "time/tzdata" // zones by name on any machine
+
+	"github.com/alecthomas/kong"
+
+	"becket/bot"
+	"becket/flows"
+	"becket/store"
+)
+
+// Exit statuses. Programs outside depend on them.
+const (
+	exitDone   = 0
+	exitFailed = 1
+	exitUsage  = 2
+)
+
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+
+// commandLine is all that can be typed after the program's name.
+type commandLine struct {
+	DB string `name:"db" default:"becket.db" placeholder:"FILE" help:"The database file. It is made if it isn't there."`
+
+	Chat   chatCommand   `cmd:"" help:"Hold the conversation here."`
+	Judge  judgeCommand  `cmd:"" help:"Judge one inspection from a file or standard input."`
+	Flows  flowsCommand  `cmd:"" help:"List, show and check the scripts of device families."`
+	Import importCommand `cmd:"" help:"Enter a team file: people, sheets, instruments and items."`
+	Verify verifyCommand `cmd:"" help:"Derive everything in the record again and name what differs."`
+	Backup backupCommand `cmd:"" help:"Copy the database and its photos."`
+}
+
+// streams are where the program reads and writes.
+type streams struct {
+	in       io.Reader
+	out, err io.Writer
+}
+
+func run(args []string, in io.Reader, out, errs io.Writer) int {
+	var cli commandLine
+	parser, err := kong.New(&cli, kong.Name("becket"), kong.Writers(out, errs), kong.Exit(func(int) {}),
+		kong.Description("Becket walks a team through the inspections of the rope and height-safety kit that they hang from."))
+	if err != nil {
+		fmt.Fprintln(errs, "becket:", err)
+		return exitFailed
+	}
+	for _, a := range args {
+		if a == "--help" || a == "-h" {
+			_, _ = parser.Parse(args) // prints the help
+			return exitDone
+		}
+	}
+	ctx, err := parser.Parse(args)
+	if err != nil {
+		fmt.Fprintf(errs, "becket: %v. Type \"becket --help\" for what there is.\n", err)
+		return exitUsage
+	}
+	err = ctx.Run(&cli, &streams{in: in, out: out, err: errs})
+	switch {
+	case errors.Is(err, errFound):
+		return exitFailed
+	case err != nil:
+		fmt.Fprintln(errs, "becket:", err)
+		return exitFailed
+	}
+	return exitDone
+}
+
+// errFound says that the command did its work and what it found is bad; it has been printed.
+var errFound = errors.New("found")
+
+// at reads --now; without it the machine's clock is meant, in the machine's zone.
+func at(text string) (time.Time, error) {
+	if text == "" {
+		return time.Time{}, nil
+	}
+	t, err := time.Parse(time.RFC3339, text)
+	if err != nil {
+		return t, fmt.Errorf("--now takes a time like 2026-03-02T09:15:00Z, not %q", text)
+	}
+	return t, nil
+}
+
+// today is the time that a command goes by.
+func today(now string) (time.Time, error) {
+	t, err := at(now)
+	if err == nil && t.IsZero() {
+		t = time.Now()
+	}
+	return t, err
+}
+
+// open opens the database with a clock.
+func (c *commandLine) open(now func() time.Time) (*store.DB, error) {
+	return store.Open(context.Background(), c.DB, now)
+}
+
+// library is every flow that may be started: Becket's own and, where a folder is named, a team's.
+func library(dir string) ([]*flows.Flow, error) {
+	own, err := flows.Library()
+	if err != nil || dir == "" {
+		return own, err
+	}
+	info, err := os.Stat(dir)
+	if err != nil || !info.IsDir() {
+		return nil, fmt.Errorf("%s is no folder with scripts", dir)
+	}
+	team, problems := flows.LoadDir(os.DirFS(dir), dir)
+	if len(problems) > 0 {
+		return nil, problems
+	}
+	for _, f := range team {
+		for _, g := range own {
+			if f.ID == g.ID {
+				return nil, fmt.Errorf("%s has a script %q, which Becket has already; give it another id", dir, f.ID)
+			}
+		}
+	}
+	return append(own, team...), nil
+}
+
+// newBot makes the conversation for a command.
+func newBot(dir string, o bot.Options) (*bot.Bot, error) {
+	all, err := library(dir)
+	if err != nil {
+		return nil, err
+	}
+	o.Flows = all
+	return bot.New(o), nil
+}
