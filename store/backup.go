@@ -10,8 +10,8 @@ import (
 	"path/filepath"
 )
 
-// Backup copies the database, as it stands, to file, its photos to a folder beside it, and checks the copy. Neither may be there
-// before. Others can go on reading and writing. After an error nothing is left of the copy.
+// Backup copies the database, as it stands, to file, its photos to a folder beside it, and checks the copy. Neither
+// may be there before. Others can go on reading and writing. After an error nothing is left of the copy.
 func (db *DB) Backup(ctx context.Context, file string) error {
 	copied, err := locate(file)
 	if err != nil {

@@ -78,7 +78,8 @@ func (c *conn) inOrder(table string) (query string, keys int, err error) {
 	for _, name := range key {
 		order = append(order, quoted(name)+" COLLATE BINARY")
 	}
-	return "SELECT " + strings.Join(selected, ", ") + " FROM " + quoted(table) + " ORDER BY " + strings.Join(order, ", "), len(key), nil
+	query = "SELECT " + strings.Join(selected, ", ") + " FROM " + quoted(table) + " ORDER BY " + strings.Join(order, ", ")
+	return query, len(key), nil
 }
 
 // texts reads a query's one column of text.

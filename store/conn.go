@@ -36,7 +36,8 @@ func dial(ctx context.Context, file, name string, options url.Values, prepare fu
 		held, err = db.Conn(ctx)
 	}
 	if err != nil {
-		return nil, errors.Join(inPlainWords(name, err), db.Close())
+		_ = db.Close()
+		return nil, inPlainWords(name, err)
 	}
 	return &conn{name: name, db: db, sql: held, prepared: map[string]*sql.Stmt{}}, nil
 }

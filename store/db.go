@@ -36,7 +36,10 @@ func Open(ctx context.Context, file string, now func() time.Time) (*DB, error) {
 	return open(ctx, file, now, decode, schema())
 }
 
-func open(ctx context.Context, name string, now func() time.Time, decode func(string, []byte) (Event, error), tables dbutil.UpgradeTable) (*DB, error) {
+func open(
+	ctx context.Context, name string, now func() time.Time,
+	decode func(kind string, body []byte) (Event, error), tables dbutil.UpgradeTable,
+) (*DB, error) {
 	file, err := locate(name)
 	if err != nil {
 		return nil, err
@@ -50,7 +53,8 @@ func open(ctx context.Context, name string, now func() time.Time, decode func(st
 		writer: newPool(name, 1), readers: newPool(name, readers),
 	}
 	if err := db.connect(ctx); err != nil {
-		return nil, errors.Join(err, db.Close())
+		_ = db.Close() // what went wrong first is what to tell
+		return nil, err
 	}
 	return db, nil
 }
@@ -118,8 +122,8 @@ func (db *DB) Close() error {
 }
 
 // Do runs fn in a transaction and commits it: when Do returns nil everything is on disk, and when it returns an error
-// nothing has happened. It is the only way to write. Writers come one after the other; ctx ends the wait for one's turn, never a
-// transaction that has begun. Don't call Do inside Do.
+// nothing has happened. It is the only way to write. Writers come one after the other; ctx ends the wait for one's
+// turn, never a transaction that has begun. Don't call Do inside Do.
 func (db *DB) Do(ctx context.Context, fn func(*Tx) error) error {
 	return db.writer.borrow(ctx, func(c *conn) error { return db.do(c, fn) })
 }

@@ -10,7 +10,8 @@ func (tx *Tx) Dialogue(room, person, thread string) (kind string, body []byte, f
 // SetDialogue keeps a half-typed form in place of any before it.
 func (tx *Tx) SetDialogue(room, person, thread, kind string, body []byte) error {
 	return tx.put(`INSERT INTO dialogue (room, person, thread, kind, body) VALUES (?, ?, ?, ?, ?)
-		ON CONFLICT (room, person, thread) DO UPDATE SET kind = excluded.kind, body = excluded.body`, room, person, thread, kind, present(body))
+		ON CONFLICT (room, person, thread) DO UPDATE SET kind = excluded.kind, body = excluded.body`,
+		room, person, thread, kind, present(body))
 }
 
 // EndDialogue forgets a half-typed form, if there is one.

@@ -43,6 +43,16 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &LeftOff{}
 	case Signed{}.Kind():
 		ev = &Signed{}
+	case DigitsMarked{}.Kind():
+		ev = &DigitsMarked{}
+	case HoldMoved{}.Kind():
+		ev = &HoldMoved{}
+	case StrikeAsked{}.Kind():
+		ev = &StrikeAsked{}
+	case RetirementStruck{}.Kind():
+		ev = &RetirementStruck{}
+	case GoodsOnly{}.Kind():
+		ev = &GoodsOnly{}
 	default:
 		return nil, fmt.Errorf("no entry of the kind %q is known to this edition of Becket", kind)
 	}
@@ -54,5 +64,5 @@ func decode(kind string, body []byte) (Event, error) {
 
 // Projected names the tables that follow from the journal alone. Verify builds them again and compares.
 func Projected() []string {
-	return []string{"team", "person", "sheet", "instrument", "item", "hold", "inspection"}
+	return []string{"team", "person", "sheet", "instrument", "item", "hold", "inspection", "bench"}
 }

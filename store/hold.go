@@ -18,6 +18,8 @@ type Hold struct {
 	At         time.Time
 	Inspection string // the inspection that found it; empty: reported
 	Released   bool
+	// Moved: it was put on the wrong mark and ended without an inspection, so the item is to be looked at.
+	Moved bool
 }
 
 // HoldPlaced takes an item out of use.
@@ -53,6 +55,50 @@ func (h HoldReleased) apply(tx *Tx, e Entry) error {
 		e.Seq, h.Hold, e.Room, h.Mark)
 }
 
+// HoldMoved ends a reported hold that was put on the wrong mark, once the right one is held. The first stays not
+// for use until it is inspected.
+type HoldMoved struct {
+	Mark string `json:"mark"`
+	Hold int64  `json:"hold"`
+	To   string `json:"to"`
+}
+
+func (HoldMoved) Kind() string      { return "hold moved" }
+func (h HoldMoved) Subject() string { return "item:" + h.Mark }
+
+func (h HoldMoved) apply(tx *Tx, e Entry) error {
+	return tx.put(`UPDATE hold SET released = ?, moved = 1 WHERE n = ? AND room = ? AND mark = ? AND verdict <> 'retire'`,
+		e.Seq, h.Hold, e.Room, h.Mark)
+}
+
+// StrikeAsked is the first of two people who say that a retirement was put on the wrong mark.
+type StrikeAsked struct {
+	Mark string `json:"mark"`
+	Hold int64  `json:"hold"`
+	Why  string `json:"why"`
+}
+
+func (StrikeAsked) Kind() string             { return "strike asked" }
+func (s StrikeAsked) Subject() string        { return "item:" + s.Mark }
+func (s StrikeAsked) apply(*Tx, Entry) error { return nil }
+
+// RetirementStruck is the second person's word. The retirement stays in the record, struck; the item is not for
+// use until it is inspected.
+type RetirementStruck struct {
+	Mark  string `json:"mark"`
+	Hold  int64  `json:"hold"`
+	First string `json:"first"` // who asked
+	Why   string `json:"why"`
+}
+
+func (RetirementStruck) Kind() string      { return "retirement struck" }
+func (s RetirementStruck) Subject() string { return "item:" + s.Mark }
+
+func (s RetirementStruck) apply(tx *Tx, e Entry) error {
+	return tx.put(`UPDATE hold SET released = ?, moved = 1 WHERE n = ? AND room = ? AND mark = ? AND verdict = 'retire'`,
+		e.Seq, s.Hold, e.Room, s.Mark)
+}
+
 // Holds lists an item's holds in the order they were placed, released ones included.
 func (tx *Tx) Holds(room, mark string) ([]Hold, error) {
 	return tx.holds(`WHERE room = ? AND mark = ? ORDER BY n`, room, mark)
@@ -64,7 +110,7 @@ func (tx *Tx) Held(room string) ([]Hold, error) {
 }
 
 func (tx *Tx) holds(where string, args ...any) ([]Hold, error) {
-	return list(tx, scanHold, `SELECT n, mark, verdict, why, by, at, inspection, released FROM hold `+where, args...)
+	return list(tx, scanHold, `SELECT n, mark, verdict, why, by, at, inspection, released, moved FROM hold `+where, args...)
 }
 
 func scanHold(row *sql.Rows) (Hold, error) {
@@ -72,7 +118,7 @@ func scanHold(row *sql.Rows) (Hold, error) {
 	var verdict string
 	var at int64
 	var released sql.NullInt64
-	if err := row.Scan(&h.N, &h.Mark, &verdict, &h.Why, &h.By, &at, &h.Inspection, &released); err != nil {
+	if err := row.Scan(&h.N, &h.Mark, &verdict, &h.Why, &h.By, &at, &h.Inspection, &released, &h.Moved); err != nil {
 		return h, err
 	}
 	h.At, h.Released = time.UnixMicro(at).UTC(), released.Valid

@@ -23,12 +23,13 @@ const (
 // mostTries is how often a message is tried before it is set aside.
 const mostTries = 5
 
-// Receive stores messages in order, together with the transport's own position; an empty position leaves the old one. fresh tells for
-// each whether it was new: a known ID isn't stored again.
+// Receive stores messages in order, together with the transport's own position; an empty position leaves the old
+// one. fresh tells for each whether it was new: a known ID isn't stored again.
 func (db *DB) Receive(ctx context.Context, transport string, in []Incoming, position string) (fresh []bool, err error) {
 	err = db.Do(ctx, func(tx *Tx) error {
 		for _, m := range in {
-			rows, err := tx.exec(`INSERT INTO inbox (id, transport, room, at, body) VALUES (?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING`,
+			rows, err := tx.exec(`INSERT INTO inbox (id, transport, room, at, body) VALUES (?, ?, ?, ?, ?)
+				ON CONFLICT (id) DO NOTHING`,
 				m.ID, transport, m.Room, tx.now.UnixMicro(), present(m.Body))
 			if err != nil {
 				return err
@@ -38,7 +39,8 @@ func (db *DB) Receive(ctx context.Context, transport string, in []Incoming, posi
 		if position == "" {
 			return nil
 		}
-		return tx.put(`INSERT INTO position (transport, value) VALUES (?, ?) ON CONFLICT (transport) DO UPDATE SET value = excluded.value`,
+		return tx.put(`INSERT INTO position (transport, value) VALUES (?, ?)
+			ON CONFLICT (transport) DO UPDATE SET value = excluded.value`,
 			transport, position)
 	})
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 // Inspection is where one inspection stands. What was answered is in the journal.
 type Inspection struct {
 	ID        string
+	Seq       int64 // the entry with which it began
 	Room      string
 	Thread    string
 	Mark      string
@@ -50,6 +51,7 @@ type Started struct {
 	SheetRef   string `json:"sheet_ref,omitempty"` // document, edition and page, as people cite it
 	// Errors are the instrument's, where its sheet gave them, so that the doubt can be explained later.
 	Errors *flows.Errors `json:"errors,omitempty"`
+	Sent   time.Time     `json:"sent,omitzero"`  // by the sender's own clock
 	Zone   string        `json:"zone,omitempty"` // the team's, for the day of the examination
 	Start  flows.Start   `json:"start"`
 }
@@ -58,8 +60,8 @@ func (Started) Kind() string      { return "start" }
 func (s Started) Subject() string { return subjectOfI + s.Inspection }
 
 func (s Started) apply(tx *Tx, e Entry) error {
-	return tx.put(`INSERT INTO inspection(id, room, thread, mark, flow, inspector, state, started, touched) VALUES(?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		s.Inspection, e.Room, s.Thread, s.Mark, s.Flow, e.By, string(Underway), e.At.UnixMicro(), e.At.UnixMicro())
+	return tx.put(`INSERT INTO inspection(id, seq, room, thread, mark, flow, inspector, state, started, touched) VALUES(?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		s.Inspection, e.Seq, e.Room, s.Thread, s.Mark, s.Flow, e.By, string(Underway), e.At.UnixMicro(), e.At.UnixMicro())
 }
 
 // Answered is one answer to one step. One that was set aside to be asked again stands too: folding the
@@ -69,6 +71,10 @@ type Answered struct {
 	flows.Answer
 	// SetAside says why the answer was not taken and asked for again; empty: it was taken.
 	SetAside flows.Again `json:"set_aside,omitempty"`
+	// Sent is when it was sent by the sender's own clock, where the message said so. It serves to judge the pace.
+	Sent time.Time `json:"sent,omitzero"`
+	// Quick marks an answer that came faster than anybody can look.
+	Quick bool `json:"quick,omitempty"`
 	// Correction marks an answer given to a step that had one.
 	Correction bool `json:"correction,omitempty"`
 }
@@ -76,7 +82,12 @@ type Answered struct {
 func (Answered) Kind() string      { return "answer" }
 func (a Answered) Subject() string { return subjectOfI + a.Inspection }
 
-func (a Answered) apply(tx *Tx, e Entry) error { return tx.touch(a.Inspection, e.At) }
+func (a Answered) apply(tx *Tx, e Entry) error {
+	if err := tx.work(e, a.Readings); err != nil {
+		return err
+	}
+	return tx.touch(a.Inspection, e.At)
+}
 
 // Noted is somebody's own words, to an inspection or to an item.
 type Noted struct {
@@ -180,6 +191,16 @@ type Signed struct {
 	Verdict    flows.Verdict `json:"verdict"` // never milder than Outcome's
 	Reason     string        `json:"reason,omitempty"`
 	Outcome    flows.Outcome `json:"outcome"`
+	// Newer is the model's sheet as it stood at signing, where it had changed since the start. The outcome is the
+	// worst by either.
+	Newer *NewerSheet `json:"newer,omitempty"`
+}
+
+// NewerSheet is what a sheet says now.
+type NewerSheet struct {
+	Figures     map[string]flows.Number `json:"figures"`
+	Unconfirmed string                  `json:"unconfirmed,omitempty"`
+	Ref         string                  `json:"ref,omitempty"`
 }
 
 func (Signed) Kind() string      { return "sign" }
@@ -237,14 +258,14 @@ func firstOf(list []Inspection, err error) (Inspection, bool, error) {
 }
 
 func (tx *Tx) inspections(where string, args ...any) ([]Inspection, error) {
-	return list(tx, scanInspection, `SELECT id, room, thread, mark, flow, inspector, state, started, touched, number, day, verdict, signer FROM inspection `+where, args...)
+	return list(tx, scanInspection, `SELECT id, seq, room, thread, mark, flow, inspector, state, started, touched, number, day, verdict, signer FROM inspection `+where, args...)
 }
 
 func scanInspection(row *sql.Rows) (Inspection, error) {
 	var i Inspection
 	var state, day, verdict string
 	var started, touched int64
-	if err := row.Scan(&i.ID, &i.Room, &i.Thread, &i.Mark, &i.Flow, &i.Inspector, &state, &started, &touched, &i.Number, &day, &verdict, &i.Signer); err != nil {
+	if err := row.Scan(&i.ID, &i.Seq, &i.Room, &i.Thread, &i.Mark, &i.Flow, &i.Inspector, &state, &started, &touched, &i.Number, &day, &verdict, &i.Signer); err != nil {
 		return i, err
 	}
 	i.State, i.Started, i.Touched = InspectionState(state), time.UnixMicro(started).UTC(), time.UnixMicro(touched).UTC()

@@ -38,6 +38,28 @@ func (i ItemTaken) apply(tx *Tx, e Entry) error {
 		e.Room, i.Mark, i.Flow, i.Maker, i.Model, i.Serial, string(body))
 }
 
+// GoodsOnly takes an item down to goods, for good: nothing makes it carry people again.
+type GoodsOnly struct {
+	Mark string `json:"mark"`
+	Why  string `json:"why"`
+}
+
+func (GoodsOnly) Kind() string      { return "goods only" }
+func (g GoodsOnly) Subject() string { return "item:" + g.Mark }
+
+func (g GoodsOnly) apply(tx *Tx, e Entry) error {
+	item, found, err := tx.Item(e.Room, g.Mark)
+	if err != nil || !found {
+		return err
+	}
+	item.Use = flows.Goods
+	body, err := json.Marshal(item)
+	if err != nil {
+		return err
+	}
+	return tx.put(`UPDATE item SET body = ? WHERE room = ? AND mark = ?`, string(body), e.Room, item.Mark)
+}
+
 // Item finds an item by its mark, letters' case aside.
 func (tx *Tx) Item(room, mark string) (Item, bool, error) {
 	return one[Item](tx, `SELECT body FROM item WHERE room = ? AND mark = ? COLLATE NOCASE`, room, mark)

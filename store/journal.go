@@ -65,10 +65,12 @@ func (tx *Tx) append(room, by, cause string, ev Event) (Entry, error) {
 		return Entry{}, err
 	}
 	e := Entry{
-		Seq: last.seq + 1, At: tx.now.UTC(), Room: room, Subject: ev.Subject(), Kind: ev.Kind(), By: by, Cause: cause, Body: body,
+		Seq: last.seq + 1, At: tx.now.UTC(), Room: room, Subject: ev.Subject(), Kind: ev.Kind(),
+		By: by, Cause: cause, Body: body,
 	}
 	e.Hash = e.hashAfter(last.hash)
-	err = tx.put(`INSERT INTO journal (seq, at, room, subject, kind, by_whom, cause, body, hash) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+	err = tx.put(`INSERT INTO journal (seq, at, room, subject, kind, by_whom, cause, body, hash)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
 		e.Seq, e.At.UnixMicro(), e.Room, e.Subject, e.Kind, e.By, e.Cause, e.Body, e.Hash[:])
 	if err != nil {
 		return Entry{}, err
@@ -86,7 +88,8 @@ func (e Entry) hashAfter(previous [sha256.Size]byte) [sha256.Size]byte {
 	number := func(n int64) []byte { return binary.BigEndian.AppendUint64(nil, uint64(n)) }
 	var text []byte
 	for _, field := range [][]byte{
-		previous[:], number(e.Seq), number(e.At.UnixMicro()), []byte(e.Room), []byte(e.Subject), []byte(e.Kind), []byte(e.By), []byte(e.Cause), e.Body,
+		previous[:], number(e.Seq), number(e.At.UnixMicro()),
+		[]byte(e.Room), []byte(e.Subject), []byte(e.Kind), []byte(e.By), []byte(e.Cause), e.Body,
 	} {
 		text = binary.BigEndian.AppendUint64(text, uint64(len(field)))
 		text = append(text, field...)

@@ -38,6 +38,8 @@ func stillThere(lock *os.File) bool {
 	return err == nil && os.SameFile(held, named)
 }
 
+// unlock lets go. A lock file that can't be removed does no harm.
 func unlock(lock *os.File) error {
-	return errors.Join(os.Remove(lock.Name()), lock.Close())
+	_ = os.Remove(lock.Name())
+	return lock.Close()
 }

@@ -35,7 +35,8 @@ func readOutgoing(row *sql.Rows) (o Outgoing, err error) {
 	return o, err
 }
 
-// Sent marks replies as delivered. After a power failure the last marks may be gone: such a reply is sent again under the same key.
+// Sent marks replies as delivered. After a power failure the last marks may be gone: such a reply is sent again under
+// the same key.
 func (db *DB) Sent(ctx context.Context, n ...int64) error {
 	return db.doLazily(ctx, func(tx *Tx) error {
 		for _, n := range n {
@@ -47,8 +48,8 @@ func (db *DB) Sent(ctx context.Context, n ...int64) error {
 	})
 }
 
-// Sweep drops the bodies of replies delivered, and of messages received and dealt with, before the given time. Their keys and
-// IDs stay, so that none is taken or said twice. What is set aside stays whole.
+// Sweep drops the bodies of replies delivered, and of finished messages received, before the given time. Their
+// keys and IDs stay, so that none is taken or said twice. What is set aside stays whole.
 func (db *DB) Sweep(ctx context.Context, before time.Time) error {
 	return db.Do(ctx, func(tx *Tx) error {
 		err := tx.put(`UPDATE outbox SET body = NULL WHERE sent < ? AND body IS NOT NULL`, before.UnixMicro())

@@ -24,23 +24,39 @@ func (p Problem) Error() string { return p.Sentence }
 func (p Problem) Unwrap() error { return p.Cause }
 
 func damaged(file string, cause error) Problem {
-	return Problem{file + " is not a Becket database, or is damaged. Restore it from a backup; nothing was changed.", cause}
+	return Problem{
+		file + " is not a Becket database, or is damaged. Restore it from a backup; nothing was changed.",
+		cause,
+	}
 }
 
 func locked(file string, cause error) Problem {
-	return Problem{file + " is in use by another program. Close that one first, or name another file; nothing was changed.", cause}
+	return Problem{
+		file + " is in use by another program. Close that one first, or name another file; nothing was changed.",
+		cause,
+	}
 }
 
 func full(file string, cause error) Problem {
-	return Problem{file + " can't grow: the disk is full, or a limit on file size is reached. Make room and try again; nothing was changed.", cause}
+	return Problem{
+		file + " can't grow: the disk is full, or a limit on file size is reached. Make room and try again; nothing was changed.",
+		cause,
+	}
 }
 
 func readOnly(file string, cause error) Problem {
-	return Problem{file + " can't be written. Allow writing to it and to its folder, or name another file; nothing was changed.", cause}
+	return Problem{
+		file + " can't be written. Allow writing to it and to its folder, or name another file; nothing was changed.",
+		cause,
+	}
 }
 
 func missingFolder(file, folder string, cause error) Problem {
-	return Problem{fmt.Sprintf("There is no folder %s for %s. Make the folder first, or name another file; nothing was changed.", folder, file), cause}
+	return Problem{
+		fmt.Sprintf("There is no folder %s for %s. Make the folder first, or name another file; nothing was changed.",
+			folder, file),
+		cause,
+	}
 }
 
 func notAFile(file string) Problem {
@@ -48,11 +64,17 @@ func notAFile(file string) Problem {
 }
 
 func fromTheFuture(file string, cause error) Problem {
-	return Problem{file + " was written by a newer Becket than this one. Use the newer program; nothing was changed.", cause}
+	return Problem{
+		file + " was written by a newer Becket than this one. Use the newer program; nothing was changed.",
+		cause,
+	}
 }
 
 func failingDisk(file string, cause error) Problem {
-	return Problem{file + " couldn't be read or written: the disk reports an error. Check the disk and try again; nothing was changed.", cause}
+	return Problem{
+		file + " couldn't be read or written: the disk reports an error. Check the disk and try again; nothing was changed.",
+		cause,
+	}
 }
 
 func alreadyThere(file string) Problem {

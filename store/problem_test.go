@@ -201,14 +201,21 @@ func TestWhereNothingMayBeWritten(t *testing.T) {
 		t.Fatal(err)
 	}
 	db.Close()
+	locked := filepath.Join(folder, "locked.db")
+	for _, left := range []string{locked, locked + ".lock"} {
+		if err := errors.Join(os.WriteFile(left, nil, 0o666), os.Chmod(left, 0o666)); err != nil {
+			t.Fatal(err)
+		}
+	}
 	for _, may := range []struct {
-		name              string
-		folder, file      os.FileMode
-		database, refused string
+		name         string
+		folder, file os.FileMode
+		database     string
 	}{
-		{"a new file in a read-only folder", 0o555, 0o644, filepath.Join(folder, "new.db"), "can't be written"},
-		{"an old file in a read-only folder", 0o555, 0o666, kept, "can't be written"},
-		{"a read-only file", 0o777, 0o444, kept, "can't be written"},
+		{"a new file in a read-only folder", 0o555, 0o644, filepath.Join(folder, "new.db")},
+		{"an old file in a read-only folder", 0o555, 0o666, kept},
+		{"an old file there, its lock left by a killed process", 0o555, 0o666, locked},
+		{"a read-only file", 0o777, 0o444, kept},
 	} {
 		t.Run(may.name, func(t *testing.T) {
 			if err := errors.Join(os.Chmod(kept, may.file), os.Chmod(folder, may.folder)); err != nil {

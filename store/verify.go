@@ -27,9 +27,11 @@ func (f Fault) String() string {
 const atOnce = 1000
 
 // Verify goes through everything that is remembered and names each thing that differs: it checks the file, hashes
-// every entry again, applies all to empty tables and compares those named in tables row by row, hands each entry to check (which
-// may be nil) for what it has to say, and reads every photo. An error means that it couldn't go on; faults found
-// before are given all the same. Others can go on reading and writing.
+// every entry again, applies all to empty tables and compares those named in tables row by row, hands each entry to
+// check (which may be nil) for what it has to say, and reads every photo. An error means that it couldn't go on;
+// faults found before are given all the same. Others can go on reading and writing.
+//
+// Who can rewrite an entry and all hashes after it goes unnoticed, unless Head was noted elsewhere.
 func (db *DB) Verify(ctx context.Context, tables []string, check func(Entry, Event) []string) ([]Fault, error) {
 	v := verification{db: db, check: check}
 	again, err := dial(ctx, "", db.name, url.Values{
