@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
+	"syscall"
 	"time"
 	_ "time/tzdata" // zones by name on any machine
 
@@ -24,7 +26,11 @@ const (
 	exitUsage  = 2
 )
 
-func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+func main() {
+	// A limit on the size of files is told in a sentence instead of ending the program.
+	signal.Ignore(syscall.SIGXFSZ)
+	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
 
 // commandLine is all that can be typed after the program's name.
 type commandLine struct {

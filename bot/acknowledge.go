@@ -133,8 +133,14 @@ func asideWords(a flows.Again) string {
 
 // summary ends the asking: what was looked at, what the rules say, and how to sign.
 func (t *turn) summary(i *inspection, said string) error {
+	if err := t.byNewerSheet(i); err != nil {
+		return err
+	}
 	o := i.outcome()
 	lines := []string{said, i.count()}
+	if i.newer != nil {
+		lines = append(lines, format(newerSheet, i.newer.Ref))
+	}
 	lines = append(lines, i.ruleLines(o)...)
 	lines = append(lines, format(byTheRules, strings.ToUpper(o.Verdict.String())))
 	if len(o.NotDone) > 0 {

@@ -27,6 +27,9 @@ func read(q flows.Question, text string, photos int) ([]flows.Answer, error) {
 	if rest, ok := cantTell(text); ok {
 		return readUnknown(q, rest)
 	}
+	if q.Section == "feel" && isGloved(text) {
+		return nil, complaint(feelGloved)
+	}
 	switch q.Kind {
 	case flows.KindChecks, flows.KindCritical:
 		return readFindings(q, text)
@@ -254,6 +257,15 @@ func isNod(text string) bool {
 	word := strings.ToLower(strings.Trim(text, " .!👍✅🆗👌🙂😀"))
 	switch word {
 	case "", "ok", "okay", "k", "yes", "y", "yep", "fine", "good", "all good", "looks good", "looks fine", "done", "same", "as last time", "same as last time", "all clear", "no problem", "safe", "pass":
+		return true
+	}
+	return false
+}
+
+// isGloved tells whether an answer says that nothing could be felt.
+func isGloved(text string) bool {
+	switch strings.ToLower(strings.Trim(text, " .")) {
+	case "gloves", "gloved", "numb", "cold hands", "with gloves", "gloves on":
 		return true
 	}
 	return false

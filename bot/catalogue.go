@@ -153,6 +153,18 @@ const (
 	limitRetire     = "Limit"
 )
 
+// How somebody works. Never blame.
+const (
+	quickOnce       = "That came faster than anybody can look. It is written down; take the time it needs, nobody is waiting."
+	quickTwice      = "That came faster than anybody can look, for the second time here. So this part is asked again, from its start."
+	restNow         = "You have been at it for %d minutes. A short rest now keeps the eye sharp: \"pause\", and \"carry on\" when you are back."
+	digitsForKeeper = "For you as keeper, nobody else is told: %d of the last %d readings by %s end in 0, where about %d would. They may be rounded. A look at how the instrument is read would help; no blame in it."
+	clockNoted      = "The sender's clock said"
+	clockAsk        = "Your clock says %s, ours says %s. Dates here go by ours. Is yours right? Tell the keeper if ours is wrong."
+	feelHands       = "Bare, warm hands. Gloved or numb: \"pause\" and warm them; it isn't done until it is felt."
+	feelGloved      = "Then it isn't felt, so it isn't done. Warm your hands and answer, or \"pause\"."
+)
+
 // Pausing, carrying on, taking over, leaving off.
 const (
 	paused        = "%s is paused at %d of %d. \"carry on %s\" takes it up again."
@@ -176,6 +188,7 @@ const (
 	byTheRules       = "By the rules: %s."
 	nextDueOn        = "Next due %s."
 	lookAgainBy      = "Look again by %s: half the usual interval."
+	newerSheet       = "The sheet of this model changed meanwhile (now %s); judged by both, the stricter stands."
 	notDoneWhileHeld = "Left out because it is held: %d on the rope."
 	youDecide        = "You decide. \"sign %s\" signs it so; a stricter verdict with why is yours to say."
 	cautionSign      = "The maker's instructions and local rules come first. In doubt, out of service. This is no strength test."
@@ -221,6 +234,21 @@ const (
 	released            = "%s: one hold released by %s (%s)."
 )
 
+// Reports on the wrong mark, mistaken retirements, and goods only.
+const (
+	noReportOfYours = "There is no report of yours on %s that could be moved. If it should be held: quarantine and the right mark."
+	moved           = "%s is in quarantine from now. %s isn't any more, but it is not for use until somebody has inspected it."
+	movedLook       = "a fault was reported of it by mistake, and nobody has looked since"
+	notRetired      = "%s isn't retired, so there is nothing to strike."
+	strikeInWriting = "Say in writing what was mistaken, like: strike %s the record was meant for D-41."
+	strikeFirst     = "Written down. %s stays retired until a second person who may sign for it says the same: strike %s and why."
+	strikeSecond    = "You said so already. Somebody else who may sign for %s has to say it too."
+	struck          = "The retirement of %s is struck, by %s and %s. It stays in the record. Not for use until inspected: inspect %s."
+	goodsAlready    = "%s is for goods only already."
+	goodsNow        = "%s is for goods only from now, and never for people again. Mark it so, where everybody sees it."
+	heldSince       = "%s, signed here as %s on %s, is in quarantine since %s. What was said here no longer holds."
+)
+
 // Looking things up.
 const (
 	historyHead     = "%s, %s, serial %s."
@@ -252,7 +280,7 @@ const (
 	whyInterval     = "The interval is %d months: %s."
 	whyFlow         = "Script %s, edition %d."
 	helpStranger    = "You can report a fault, like: quarantine D-02 rope creeps when I stop. The keeper can list you for more."
-	helpIdle        = "You can type:\n  inspect D-07 - a thorough inspection, step by step\n  can I use D-07 - whether it may be used now\n  due - what is over, due or held\n  history D-07 - its records\n  why D-07 - which rules gave its last verdict\n  quarantine D-07 and why - out of use at once\n  release D-07 and why - back from quarantine, in writing\n  take in - a new item\n  sheet - a maker's figures for a model; confirm sheet - typed by a second person\n  instrument - a caliper with its check date\n  carry on - a paused inspection; take over D-07 - somebody else's"
+	helpIdle        = "You can type:\n  inspect D-07 - a thorough inspection, step by step\n  can I use D-07 - whether it may be used now\n  due - what is over, due or held\n  history D-07 - its records\n  why D-07 - which rules gave its last verdict\n  quarantine D-07 and why - out of use at once\n  wrong one D-02, it is D-07 - when the wrong mark was reported\n  goods only D-11 - never for people again\n  release D-07 and why - back from quarantine, in writing\n  take in - a new item\n  sheet - a maker's figures for a model; confirm sheet - typed by a second person\n  instrument - a caliper with its check date\n  carry on - a paused inspection; take over D-07 - somebody else's"
 )
 
 // Taking in an item.

@@ -17,7 +17,10 @@ func commands() []command {
 	return []command{
 		{words: []string{"inspect"}, act: actInspect, run: (*turn).inspect},
 		{words: []string{"quarantine", "fault"}, act: actReport, run: (*turn).quarantine},
-		{words: []string{"release"}, act: actRelease, run: (*turn).release},
+		{words: []string{"wrong one"}, act: actReport, run: (*turn).wrongOne},
+		{words: []string{"strike"}, act: actLook, run: (*turn).strike},
+		{words: []string{"goods only"}, act: actLook, run: (*turn).goodsOnly},
+		{words: []string{"release"}, act: actLook, run: (*turn).release},
 		{words: []string{"can i use"}, act: actLook, run: (*turn).canIUse},
 		{words: []string{"history"}, act: actLook, run: (*turn).history},
 		{words: []string{"due", "overdue"}, bare: true, act: actLook, run: (*turn).due},

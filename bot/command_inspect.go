@@ -68,13 +68,8 @@ func (t *turn) begin(item store.Item, f *flows.Flow, s status) (*inspection, err
 		Item: s.item.Item, Day: t.day(), Facts: factsOf(item, s.sheet, f), Seed: seed,
 		OneByOne: !may(t.person, t.listed, actSign, f.ID, t.day()),
 	}
-	ev := store.Started{Inspection: t.m.ID, Thread: t.m.ID, Mark: item.Mark, Flow: f.Hash, Zone: t.zoneName()}
-	if s.sheet.Document != "" && s.sheet.Counts() {
-		start.Sheet = figuresFor(f, s.sheet)
-		ev.SheetRef = format(sheetRef, s.sheet.Document, s.sheet.Edition, s.sheet.Page)
-	} else if s.sheet.Document != "" {
-		start.Unconfirmed = s.sheet.Name()
-	}
+	ev := store.Started{Inspection: t.m.ID, Thread: t.m.ID, Mark: item.Mark, Flow: f.Hash, Zone: t.zoneName(), Sent: t.m.At}
+	ev.SheetRef = sheetFor(f, s.sheet, &start)
 	if err := t.instrumentFor(&ev, &start); err != nil {
 		return nil, err
 	}
@@ -102,6 +97,19 @@ func (t *turn) zoneName() string {
 		return t.team.Zone
 	}
 	return t.tx.Now().In(t.zone).Format("-07:00")
+}
+
+// sheetFor takes a sheet's figures where two people have typed them, and says how it is cited.
+func sheetFor(f *flows.Flow, sheet store.Sheet, start *flows.Start) (ref string) {
+	switch {
+	case sheet.Document == "":
+		return ""
+	case !sheet.Counts():
+		start.Unconfirmed = sheet.Name()
+		return ""
+	}
+	start.Sheet = figuresFor(f, sheet)
+	return format(sheetRef, sheet.Document, sheet.Edition, sheet.Page)
 }
 
 // figuresFor are the sheet's figures that a flow knows.

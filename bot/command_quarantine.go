@@ -40,6 +40,17 @@ func (t *turn) quarantine(args string) error {
 		format(quarantineTag, item.Mark),
 		format(quarantineWho, list(whoMay(people, actRelease, item.Flow, t.day()))),
 	))
+	return t.tellOldConversation(item)
+}
+
+// tellOldConversation says, where an item was last signed usable, that this no longer holds.
+func (t *turn) tellOldConversation(item store.Item) error {
+	last, found, err := t.tx.LastSigned(t.m.Room, item.Mark)
+	if err != nil || !found || !last.Verdict.Usable() || last.Thread == "" || last.Thread == t.thread {
+		return err
+	}
+	r := t.say(heldSince, item.Mark, last.Verdict, last.Day.Words(), t.tx.Now().In(t.zone).Format("2 January 2006 15:04"))
+	r.Thread, r.To = last.Thread, ""
 	return nil
 }
 

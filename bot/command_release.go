@@ -77,7 +77,7 @@ func (t *turn) whichHold(s status, rest string) (store.Hold, string, bool) {
 // clears finds the inspection that clears a hold, and tests who may release it. Empty: it has said why not.
 func (t *turn) clears(s status, hold store.Hold) (string, error) {
 	last := s.last
-	if !s.signed || !last.Verdict.Usable() || !last.Started.After(hold.At) {
+	if !s.signed || !last.Verdict.Usable() || last.Seq < hold.N {
 		t.refuse(releaseInspectFirst, s.item.Mark, s.item.Mark)
 		return "", nil
 	}

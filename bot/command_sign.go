@@ -28,6 +28,9 @@ func (t *turn) decide(i *inspection, text string) error {
 }
 
 func (t *turn) signAs(i *inspection, args string) error {
+	if err := t.byNewerSheet(i); err != nil {
+		return err
+	}
 	o := i.outcome()
 	word, reason := firstWord(args)
 	verdict, err := flows.ParseVerdict(strings.ToLower(strings.Trim(word, ".:,")))
@@ -70,7 +73,7 @@ func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reas
 	}
 	ev := store.Signed{
 		Inspection: i.ID, Number: format("%s-%04d", year, n+1), Mark: i.Mark, Day: i.state.Day,
-		Verdict: verdict, Reason: reason, Outcome: o,
+		Verdict: verdict, Reason: reason, Outcome: o, Newer: i.newer,
 	}
 	if _, err := t.write(ev); err != nil {
 		return err
@@ -126,4 +129,24 @@ func (t *turn) afterSigning(i *inspection, ev store.Signed, o *flows.Outcome) st
 		return format(afterQuarantine, i.Mark, ev.Day.Words(), ev.Number)
 	}
 	return format(afterRetire, i.Mark, ev.Day.Words(), ev.Number)
+}
+
+// byNewerSheet looks whether the model's sheet has changed since the inspection began. A limit that was tightened
+// meanwhile counts; one that was widened doesn't help.
+func (t *turn) byNewerSheet(i *inspection) error {
+	item, found, err := t.tx.Item(t.m.Room, i.Mark)
+	if err != nil || !found {
+		return err
+	}
+	sheet, found, err := t.tx.Sheet(t.m.Room, item.Maker, item.Model)
+	if err != nil || !found {
+		return err
+	}
+	now := flows.Start{}
+	ref := sheetFor(i.flow, sheet, &now)
+	if same(now.Sheet, i.state.Sheet) && now.Unconfirmed == i.state.Unconfirmed {
+		return nil
+	}
+	i.newer = &store.NewerSheet{Figures: now.Sheet, Unconfirmed: now.Unconfirmed, Ref: ref}
+	return nil
 }

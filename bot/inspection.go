@@ -25,6 +25,8 @@ type inspection struct {
 	// finishing: a retire finding was made and the rest left off; only the signature is missing.
 	finishing bool
 	notDone   []string
+	// newer is the model's sheet where it has changed since the start, once the end is reached.
+	newer *store.NewerSheet
 }
 
 // givenAnswer is an answer with the entry that holds it.
@@ -122,10 +124,18 @@ func (i *inspection) next() (flows.Question, bool) {
 	return q, open
 }
 
-// outcome is what the rules say so far.
-func (i *inspection) outcome() flows.Outcome {
-	o := flows.Judge(i.flow, i.state)
-	o.Inspection = i.ID
+// outcome is what the rules say so far: by the sheet it started with and by a newer one, and the stricter stands.
+func (i *inspection) outcome() flows.Outcome { return judged(i.flow, i.state, i.newer, i.ID) }
+
+func judged(f *flows.Flow, s flows.State, newer *store.NewerSheet, id string) flows.Outcome {
+	o := flows.Judge(f, s)
+	if newer != nil {
+		s.Sheet, s.Unconfirmed = newer.Figures, newer.Unconfirmed
+		if again := flows.Judge(f, s); again.Worst() > o.Worst() {
+			o = again
+		}
+	}
+	o.Inspection = id
 	return o
 }
 

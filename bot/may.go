@@ -14,6 +14,7 @@ const (
 	actInspect    act = "inspect"
 	actSign       act = "sign"
 	actRelease    act = "release from quarantine"
+	actStrike     act = "strike a mistaken retirement"
 	actTakeIn     act = "take in an item"
 	actSheet      act = "enter a maker's figures"
 	actInstrument act = "enter an instrument"
@@ -34,7 +35,7 @@ func permitted() map[role]map[act]bool {
 	return map[role]map[act]bool{
 		stranger:  {actReport: true},
 		member:    {actReport: true, actLook: true, actInspect: true},
-		competent: {actReport: true, actLook: true, actInspect: true, actSign: true, actRelease: true, actTakeIn: true, actSheet: true},
+		competent: {actReport: true, actLook: true, actInspect: true, actSign: true, actRelease: true, actStrike: true, actTakeIn: true, actSheet: true},
 		keeper:    {actReport: true, actLook: true, actInspect: true, actTakeIn: true, actSheet: true, actInstrument: true},
 	}
 }

@@ -23,6 +23,9 @@ func wording(q flows.Question, position, of int) string {
 	if q.Kind != flows.KindChecks {
 		writeOptions(&b, optionsOf(q), 0)
 	}
+	if q.Section == "feel" {
+		b.WriteString("\n" + feelHands)
+	}
 	b.WriteString("\n" + capital(form_(q)))
 	return b.String()
 }

@@ -88,7 +88,7 @@ func (t *turn) reopen(i *inspection, steps []string) error {
 
 // record writes one answer down and moves the inspection on.
 func (t *turn) record(i *inspection, a flows.Answer, aside flows.Again, correction bool) error {
-	ev := store.Answered{Inspection: i.ID, Answer: a, SetAside: aside, Correction: correction}
+	ev := store.Answered{Inspection: i.ID, Answer: a, SetAside: aside, Correction: correction, Sent: t.m.At, Quick: t.hasty && !a.Reopen}
 	e, err := t.write(ev)
 	if err != nil {
 		return err
@@ -119,6 +119,11 @@ func (t *turn) takeAnswers(i *inspection, q flows.Question, answers []flows.Answ
 	if rule, needs := needsReason(flows.Judge(i.flow, state), answers); needs {
 		return t.again(i, format(takeBackWhy, strings.TrimRight(rule.Because, ".")))
 	}
+	bench, err := t.tx.Bench(t.m.Room, t.m.From)
+	if err != nil {
+		return err
+	}
+	t.hasty = !correction && t.quick(i, q)
 	for _, a := range answers {
 		if err := t.record(i, a, aside, correction || i.corrects(a.Step)); err != nil {
 			return err
@@ -127,7 +132,32 @@ func (t *turn) takeAnswers(i *inspection, q flows.Question, answers []flows.Answ
 	if err := t.hold(i, held); err != nil {
 		return err
 	}
-	return t.ask(i, t.acknowledge(i, q, answers, aside, held, before))
+	said, err := t.remarks(i, q, bench)
+	if err != nil {
+		return err
+	}
+	return t.ask(i, joined(append([]string{t.acknowledge(i, q, answers, aside, held, before)}, said...)...))
+}
+
+// remarks are what there is to say of how the answers come: the pace, the clock, a rest, and to the keeper the
+// end digits.
+func (t *turn) remarks(i *inspection, q flows.Question, before store.Bench) ([]string, error) {
+	pace, err := t.pace(i, q, t.hasty)
+	if err != nil {
+		return nil, err
+	}
+	clock, err := t.clockOff(i)
+	if err != nil {
+		return nil, err
+	}
+	rest, err := t.restOffer(before)
+	if err != nil {
+		return nil, err
+	}
+	if q.Kind == flows.KindReading {
+		err = t.endDigits()
+	}
+	return []string{pace, clock, rest}, err
 }
 
 func (i *inspection) corrects(step string) bool {

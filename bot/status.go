@@ -17,8 +17,10 @@ type status struct {
 	sheet   store.Sheet
 	holds   []store.Hold // those that stand
 	retired *store.Hold
+	moved   *store.Hold      // the last one that was put on it by mistake
 	last    store.Inspection // the latest signed one
 	signed  bool
+	lastSeq int64    // the entry with which that inspection began
 	due     due.Date // zero: never inspected, or not fit when last inspected
 	lifeEnd due.End
 	why     string // which interval binds, with its source
@@ -36,8 +38,11 @@ func (t *turn) statusOf(item store.Item) (status, error) {
 		return s, err
 	}
 	for n, h := range holds {
-		if h.Verdict == flows.Retire {
+		if h.Verdict == flows.Retire && !h.Moved {
 			s.retired = &holds[n]
+		}
+		if h.Moved && (s.moved == nil || h.N > s.moved.N) {
+			s.moved = &holds[n]
 		}
 		if !h.Released {
 			s.holds = append(s.holds, h)
@@ -48,6 +53,7 @@ func (t *turn) statusOf(item store.Item) (status, error) {
 		return s, err
 	}
 	s.due = s.dueAfter(s.last)
+	s.lastSeq = s.last.Seq
 	return s, nil
 }
 
@@ -125,6 +131,9 @@ func (s status) notForUse(today due.Date) []string {
 		reasons = append(reasons, format(lifeOver, end.Date.Words()))
 	} else if !s.due.IsZero() && due.Overdue(today, s.due) {
 		reasons = append(reasons, format(overdueSince, s.due.Words()))
+	}
+	if s.moved != nil && (!s.signed || s.moved.N > s.lastSeq) {
+		reasons = append(reasons, movedLook)
 	}
 	if s.lifeEnd.Unknown {
 		reasons = append(reasons, lifeUnknown)

@@ -30,14 +30,8 @@ const importer = "import"
 // ParseTeamFile reads a team file from YAML or JSON. Unknown keys and keys given twice are refused.
 func ParseTeamFile(text []byte) (TeamFile, error) {
 	var f TeamFile
-	asJSON, err := flows.JSONOf(text)
-	if err != nil {
+	if err := flows.ReadDocument(text, "a team file", &f); err != nil {
 		return f, err
-	}
-	dec := json.NewDecoder(bytes.NewReader(asJSON))
-	dec.DisallowUnknownFields()
-	if err := dec.Decode(&f); err != nil {
-		return f, fmt.Errorf("this isn't a team file: %s", strings.TrimPrefix(err.Error(), "json: "))
 	}
 	if f.Team.Room == "" {
 		return f, fmt.Errorf("the team file names no room; give team: {room: ...}")
@@ -76,6 +70,11 @@ func (b *Bot) importPeople(f TeamFile, tx *store.Tx, write func(store.Event) err
 	for _, p := range f.People {
 		if p.ID == "" {
 			return fmt.Errorf("somebody in people has no id; give each an id like @ana")
+		}
+		for _, role := range p.Roles {
+			if role != store.Keeper {
+				return fmt.Errorf("%s has the role %q; there is only %q", p.ID, role, store.Keeper)
+			}
 		}
 		for _, c := range p.Competent {
 			if _, ok := b.library[c.Flow]; !ok {

@@ -27,6 +27,7 @@ type turn struct {
 	here    *inspection // whose open question this message may answer
 	several []string    // the marks of the speaker's inspections, when the message could answer more than one
 	others  *inspection // somebody else's inspection in this conversation
+	hasty   bool        // the answer came faster than anybody can look
 	ended   bool        // this conversation's inspection is over
 }
 

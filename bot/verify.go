@@ -92,8 +92,7 @@ func (a *audit) sign(ev *store.Signed) []string {
 		return []string{err.Error()}
 	}
 	r.state.Day = r.inspection.state.Day
-	o := flows.Judge(r.flow, r.state)
-	o.Inspection = ev.Inspection
+	o := judged(r.flow, r.state, ev.Newer, ev.Inspection)
 	var differ []string
 	if got, want := inJSON(o), inJSON(ev.Outcome); got != want {
 		differ = append(differ, fmt.Sprintf("signs %s as %s by the rules, and judged again it is %s", ev.Number, ev.Outcome.Verdict, o.Verdict))

@@ -32,18 +32,20 @@ func keepFile(ctx context.Context, db *store.DB, path string) bot.File {
 		f.Problem = fmt.Sprintf(format, args...) + " Nothing was written; send it again with the answer."
 		return f
 	}
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return wrong("The file %s can't be read.", f.Name)
+	case !info.Mode().IsRegular(): // opening a pipe would wait for somebody to write to it
+		return wrong("%s is no file.", f.Name)
+	case info.Size() > maxPhoto:
+		return wrong("%s has %d MB; a photo may have %d MB. Send a smaller one.", f.Name, info.Size()>>20, maxPhoto>>20)
+	}
 	file, err := os.Open(path)
 	if err != nil {
 		return wrong("The file %s can't be read.", f.Name)
 	}
 	defer file.Close()
-	info, err := file.Stat()
-	switch {
-	case err != nil || info.IsDir():
-		return wrong("%s is no file.", f.Name)
-	case info.Size() > maxPhoto:
-		return wrong("%s has %d MB; a photo may have %d MB. Send a smaller one.", f.Name, info.Size()>>20, maxPhoto>>20)
-	}
 	head := make([]byte, 512)
 	n, _ := io.ReadFull(file, head)
 	if f.Type = typeOf(head[:n]); f.Type == "" {
