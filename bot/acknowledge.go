@@ -191,7 +191,7 @@ func (i *inspection) count() string {
 func (i *inspection) ruleLines(o flows.Outcome) []string {
 	var lines []string
 	for _, r := range o.Rules {
-		line := format(ruleLine, strings.ToUpper(r.Verdict.String()), r.Because, r.Basis)
+		line := format(ruleLine, strings.ToUpper(r.Verdict.String()), i.ruleWords(r), r.Basis)
 		if place := i.state.Place(r.ID); place != "" {
 			line += " " + format(placeSaid, strings.TrimRight(place, "."))
 		}
@@ -204,6 +204,25 @@ func (i *inspection) ruleLines(o flows.Outcome) []string {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// ruleWords say what was found and what that means.
+func (i *inspection) ruleWords(r flows.Rule) string {
+	label := flows.LabelOf(i.flow, i.state, r.ID)
+	if label == "" {
+		return r.Because
+	}
+	return capital(strings.TrimRight(label, ".")) + ". " + r.Because
+}
+
+// stepWords names steps for a person.
+func stepWords(steps []string) string {
+	var words []string
+	for _, s := range steps {
+		section, id, _ := strings.Cut(s, ".")
+		words = append(words, strings.ReplaceAll(section, "-", " ")+" "+strings.ReplaceAll(id, "_", " "))
+	}
+	return strings.Join(words, ", ")
 }
 
 // signAsk describes to a program what may be signed: the rules' verdict, or a stricter one.
@@ -231,7 +250,7 @@ func recordOf(i *inspection, s store.Signed, signer string) string {
 		}
 	}
 	if len(s.Outcome.Missing)+len(s.Outcome.NotDone) > 0 {
-		lines = append(lines, format(recordNotDone, strings.Join(append(s.Outcome.Missing, s.Outcome.NotDone...), ", ")))
+		lines = append(lines, format(recordNotDone, stepWords(append(s.Outcome.Missing, s.Outcome.NotDone...))))
 	}
 	for _, n := range i.notes {
 		lines = append(lines, format(recordNote, n.Text))

@@ -38,7 +38,7 @@ func (t *turn) quarantine(args string) error {
 		format(quarantined, item.Mark, t.m.From, t.tx.Now().In(t.zone).Format("2 January 2006 15:04")),
 		t.whatItIs(item),
 		format(quarantineTag, item.Mark),
-		format(quarantineWho, list(whoMay(people, actRelease, item.Flow, t.day()))),
+		format(quarantineWho, item.Mark, list(whoMay(people, actRelease, item.Flow, t.day()))),
 	))
 	return t.tellOldConversation(item)
 }

@@ -48,7 +48,7 @@ func figureField(g flows.Figure) field {
 	if ask == "" {
 		ask = capital(strings.ReplaceAll(g.ID, "_", " "))
 	}
-	return field{id: "figure." + g.ID, ask: format(askFigure, strings.TrimRight(ask, "."), g.Unit), kind: flows.KindReading, read: func(text string) (string, error) {
+	return field{id: "figure." + g.ID, ask: format(askFigure, strings.TrimRight(ask, "."), unitWords(g.Unit)), kind: flows.KindReading, read: func(text string) (string, error) {
 		if v, _ := textOr(text); v == "" || sameWord(text, "not given") {
 			return "", nil
 		}
@@ -61,6 +61,14 @@ func figureField(g flows.Figure) field {
 		}
 		return values[0].String(), nil
 	}}
+}
+
+// unitWords is a unit as it is asked for.
+func unitWords(u flows.Unit) string {
+	if u == "count" {
+		return countWords
+	}
+	return string(u)
 }
 
 func factField(fact flows.Fact) field {

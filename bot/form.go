@@ -138,6 +138,9 @@ func (t *turn) askForm(said string) error {
 	}
 	r := t.reply(joined(said, format(formPosition, position, of, fd.ask)))
 	for n, c := range fd.choices {
+		if fd.kind == flows.KindConfirm {
+			break // the sentence says what to type
+		}
 		r.Text += fmt.Sprintf("\n  %s  %s", key(n), c.Label)
 	}
 	r.Ask = &Ask{Section: t.form.Kind, Steps: []string{fd.id}, Kind: fd.kind, Choices: fd.choices, Required: true, Position: position, Of: of}

@@ -196,7 +196,7 @@ func (t *turn) find() error {
 		mark, rest := firstWord(t.m.Text)
 		for _, r := range rows {
 			t.several = append(t.several, r.Mark)
-			if sameWord(mark, r.Mark) && rest != "" {
+			if sameWord(strings.TrimRight(mark, ".,:;"), r.Mark) && rest != "" {
 				t.m.Text = rest
 				t.several = nil
 				return t.place(r)

@@ -117,7 +117,7 @@ func (t *turn) takeAnswers(i *inspection, q flows.Question, answers []flows.Answ
 		held, aside, state = append(held, effect.Held...), effect.Again, next
 	}
 	if rule, needs := needsReason(flows.Judge(i.flow, state), answers); needs {
-		return t.again(i, format(takeBackWhy, strings.TrimRight(rule.Because, ".")))
+		return t.again(i, format(takeBackWhy, flows.LabelOf(i.flow, i.state, rule.ID)))
 	}
 	bench, err := t.tx.Bench(t.m.Room, t.m.From)
 	if err != nil {

@@ -101,9 +101,9 @@ const (
 
 func generalFigures() []flows.Figure {
 	return []flows.Figure{
-		{ID: figureInterval, Unit: "months", Ask: "The maker's longest interval between inspections, in months"},
-		{ID: figureLifeMade, Unit: "years", Ask: "Its longest life from manufacture, in years"},
-		{ID: figureLifeUse, Unit: "years", Ask: "Its longest life from first use, in years"},
+		{ID: figureInterval, Unit: "months", Ask: "The maker's longest interval between inspections"},
+		{ID: figureLifeMade, Unit: "years", Ask: "Its longest life from manufacture"},
+		{ID: figureLifeUse, Unit: "years", Ask: "Its longest life from first use"},
 	}
 }
 

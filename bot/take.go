@@ -142,7 +142,7 @@ func (t *turn) takesWords() bool {
 // namesItem tells whether a command's words begin with the mark of something in the register.
 func (t *turn) namesItem(args string) bool {
 	mark, _ := firstWord(args)
-	_, found, err := t.tx.Item(t.m.Room, mark)
+	_, found, err := t.tx.Item(t.m.Room, strings.TrimRight(mark, "?.,:;"))
 	return err == nil && found
 }
 
@@ -154,11 +154,14 @@ func (t *turn) obey(cmd command, args string) error {
 	if cmd.run != nil {
 		return cmd.run(t, args)
 	}
-	if t.here == nil {
-		t.refuse(nothingOpen)
-		return nil
+	switch {
+	case t.here != nil:
+		return cmd.within(t, t.here, args)
+	case len(t.several) > 1 || t.ended || t.others != nil:
+		return t.idle()
 	}
-	return cmd.within(t, t.here, args)
+	t.refuse(nothingOpen)
+	return nil
 }
 
 // idle answers what was no command where no answer is awaited.
