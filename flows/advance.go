@@ -72,8 +72,9 @@ func Retake(f *Flow, s State, a Answer) (State, Again, error) { return take(f, s
 // hold by the verdict alone.
 func HoldingAtOnce(o Outcome) []Rule {
 	var held []Rule
+	known := []string{lifeUnknown, lifeOver, sheetUnconfirmed}
 	for _, r := range o.Rules {
-		if r.Verdict.Holds() && !strings.HasSuffix(r.ID, ".unknown") && !strings.HasPrefix(r.ID, "life.") && !strings.HasPrefix(r.ID, "sheet.") {
+		if r.Verdict.Holds() && !strings.HasSuffix(r.ID, unknownRule) && !slices.Contains(known, r.ID) {
 			held = append(held, r)
 		}
 	}
@@ -90,6 +91,9 @@ func newlyHolding(before, after Outcome) []Rule {
 func take(f *Flow, s State, a Answer) (State, Again, error) {
 	refuse := func(why Why, got, want string) (State, Again, error) {
 		return s, "", Refusal{Why: why, Step: a.Step, Got: got, Want: want}
+	}
+	if a.saysTwoThings() {
+		return refuse(WrongForm, "", "")
 	}
 	if id, ok := strings.CutPrefix(a.Step, factSection+"."); ok {
 		return takeFact(f, s, a, id)
@@ -120,6 +124,15 @@ func take(f *Flow, s State, a Answer) (State, Again, error) {
 		return step.Reading.take(s, a)
 	}
 	return step.Value.take(s, a)
+}
+
+// saysTwoThings holds for an answer that can't be told, or is taken back, and says something all the same: a
+// finding beside it would be lost. Readings may stand beside an unknown, since that is what became of them.
+func (a Answer) saysTwoThings() bool {
+	if a.Unknown && a.Reopen || a.Reopen && len(a.Readings) > 0 {
+		return true
+	}
+	return (a.Unknown || a.Reopen) && (a.Clear || a.Text != "" || len(a.Findings) > 0)
 }
 
 // isOpen tells whether a step is asked as things stand.
@@ -268,8 +281,7 @@ func (v *Value) take(s State, a Answer) (State, Again, error) {
 			return refuse(OutOfRange, a.Text)
 		}
 	}
-	want, known := v.expected(s)
-	if known && !sameMark(want, a.Text) && !slices.Contains(s.again, a.Step) {
+	if v.differs(a.Text, s) && !slices.Contains(s.again, a.Step) {
 		return s.askedAgain(a.Step), AgainDiffer, nil
 	}
 	return s.with(a), "", nil

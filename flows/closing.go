@@ -120,7 +120,7 @@ func Watches(f *Flow, s State) []Past {
 			continue
 		}
 		check, finding, _ := strings.Cut(r.ID, ".")
-		id, text := check+"-"+finding, p.label(r.ID)
+		id, text := pastID(r.ID), p.label(r.ID)
 		if finding == "same" && before[check] > 0 {
 			id, text = check, pastText(s.Past, check)
 		}
@@ -140,6 +140,18 @@ func pastText(past []Past, id string) string {
 	for _, p := range past {
 		if p.ID == id {
 			return p.Text
+		}
+	}
+	return ""
+}
+
+// LabelOf is the finding that a rule stands for, in the words in which it was chosen; empty for other rules.
+func LabelOf(f *Flow, s State, rule string) string {
+	check, finding, _ := strings.Cut(rule, ".")
+	for _, step := range f.facing(s.Past).Steps() {
+		if step.Check != nil && step.Check.ID == check {
+			found, _ := step.Check.Finding(finding)
+			return found.Label
 		}
 	}
 	return ""

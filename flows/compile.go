@@ -67,7 +67,7 @@ func (c *compiler) fact(e entry[sourceFact]) Fact {
 func (c *compiler) section(s sourceSection, basis word) Section {
 	out := Section{ID: c.id(s.Section), Title: s.Title.Text, OnRope: s.OnRope.or(false)}
 	if out.Title == "" {
-		out.Title = inWords(out.ID)
+		out.Title = heading(out.ID)
 	}
 	if slices.Contains([]string{factSection, pastSection, closingSection}, out.ID) {
 		c.report(s.Section.at, fmt.Sprintf("the name %q is taken by what Becket asks on its own", out.ID), "give this section another name")
@@ -86,8 +86,8 @@ func (c *compiler) section(s sourceSection, basis word) Section {
 	return out
 }
 
-// inWords is an id as a heading: "on-rope" becomes "On rope".
-func inWords(id string) string {
+// heading is an id as a heading: "on-rope" becomes "On rope".
+func heading(id string) string {
 	text := strings.NewReplacer("-", " ", "_", " ").Replace(id)
 	if text == "" {
 		return ""

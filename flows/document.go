@@ -3,7 +3,9 @@ package flows
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
 	"slices"
 	"strings"
 
@@ -49,31 +51,74 @@ const unknownWord = "unknown"
 // ParseDocument reads a judge document from JSON or YAML. Unknown keys and keys given twice are refused.
 func ParseDocument(text []byte) (Document, error) {
 	var d Document
-	asJSON, err := JSONOf(text)
+	return d, ReadDocument(text, "an inspection to judge", &d)
+}
+
+// ReadDocument fills into from a document that people write, YAML or JSON. what names it in refusals, like
+// "a team file". Unknown keys, keys given twice and values of another kind are refused.
+func ReadDocument(text []byte, what string, into any) error {
+	asJSON, err := jsonOf(text)
 	if err != nil {
-		return d, err
+		return err
 	}
 	dec := json.NewDecoder(bytes.NewReader(asJSON))
 	dec.DisallowUnknownFields()
-	if err := dec.Decode(&d); err != nil {
-		return d, fmt.Errorf("this isn't an inspection to judge: %s", strings.TrimPrefix(err.Error(), "json: "))
+	if err := dec.Decode(into); err != nil {
+		return fmt.Errorf("this isn't %s: %s", what, misfit(err))
 	}
 	if dec.More() {
-		return d, fmt.Errorf("there is more after the document's end; give one document")
+		return fmt.Errorf("there is more after the document's end; give one document")
 	}
-	return d, nil
+	return nil
 }
 
-// JSONOf turns a document that people write, YAML or JSON, into JSON. Numbers keep their digits. A key given
-// twice is refused.
-func JSONOf(text []byte) ([]byte, error) {
+// misfit says in plain words what encoding/json says in Go's.
+func misfit(err error) string {
+	var kind *json.UnmarshalTypeError
+	var form *json.SyntaxError
+	unknown, isUnknown := strings.CutPrefix(err.Error(), "json: unknown field ")
+	switch {
+	case errors.As(err, &kind) && kind.Field == "":
+		return "it begins with " + kindInWords(kind.Value) + " where keys are wanted, like item: ..."
+	case errors.As(err, &kind):
+		return strings.ReplaceAll(kind.Field, ".Item.", ".") + " can't be " + kindInWords(kind.Value)
+	case errors.Is(err, io.ErrUnexpectedEOF), errors.As(err, &form):
+		return "it is broken off, or no JSON"
+	case isUnknown:
+		return "the key " + unknown + " isn't known; look at its spelling"
+	}
+	return strings.TrimPrefix(err.Error(), "json: ")
+}
+
+// kindInWords is how people call a kind of value that encoding/json names.
+func kindInWords(kind string) string {
+	switch kind {
+	case "array":
+		return "a list"
+	case "object":
+		return "a set of keys"
+	case "string":
+		return "a text"
+	case "bool":
+		return "true or false"
+	case "number":
+		return "a number"
+	}
+	return "the " + kind // "number 1.5"
+}
+
+// jsonOf turns YAML or JSON into JSON. Numbers keep their digits. A key given twice is refused.
+func jsonOf(text []byte) ([]byte, error) {
 	asJSON := bytes.TrimSpace(text)
 	if !bytes.HasPrefix(asJSON, []byte("{")) {
 		file, err := parser.ParseBytes(text, 0)
 		if err != nil {
 			return nil, fmt.Errorf("this is neither JSON nor YAML that can be read: %s", firstLine(yaml.FormatError(err, false, false)))
 		}
-		if len(file.Docs) != 1 || file.Docs[0].Body == nil {
+		if len(file.Docs) == 0 || file.Docs[0].Body == nil {
+			return nil, fmt.Errorf("there is nothing in this document")
+		}
+		if len(file.Docs) != 1 {
 			return nil, fmt.Errorf("give one document, not %d", len(file.Docs))
 		}
 		tree, err := plain(file.Docs[0].Body)
@@ -282,9 +327,12 @@ func (f *Flow) checkDocument(d Document, day due.Date) error {
 			return fmt.Errorf("%q is no choice of the fact %s", choice, id)
 		}
 	}
-	for id := range d.Sheet {
+	for id, figure := range d.Sheet {
 		if _, ok := f.Figure(id); !ok {
 			return fmt.Errorf("%s knows no figure %q", f.ID, id)
+		}
+		if figure.Sign() < 0 {
+			return fmt.Errorf("a figure is never below nothing: %s", id)
 		}
 	}
 	for name := range d.Answers {

@@ -17,6 +17,7 @@ type Flow struct {
 	Facts    []Fact
 	Sections []Section
 	Together []Together
+	steps    []Step // in the order of asking; listed once, when the flow is whole
 }
 
 // Figure is a number that a maker publishes for a model and this flow wants to know.
@@ -154,8 +155,15 @@ type Step struct {
 	Reading *Reading
 }
 
-// Steps lists every step of the flow in the order of asking.
+// Steps lists every step of the flow in the order of asking. The list is not to be changed.
 func (f *Flow) Steps() []Step {
+	if f.steps != nil {
+		return f.steps
+	}
+	return f.listSteps()
+}
+
+func (f *Flow) listSteps() []Step {
 	var steps []Step
 	for i := range f.Sections {
 		steps = append(steps, f.Sections[i].steps()...)

@@ -64,6 +64,7 @@ func Judge(f *Flow, s State) Outcome {
 		j.step(step)
 	}
 	j.together()
+	j.watchedThrice()
 	j.takenBack()
 	j.places()
 	j.account()
@@ -77,7 +78,7 @@ type judging struct {
 	steps    []Step
 	standing map[string]Answer
 	facts    map[string]string
-	found    map[string]bool // CHECK.FINDING and READING.VERDICT.N that are there now
+	found    map[string]bool // ids of rules that the standing answers bring, and CHECK.FINDING of the cosmetic ones
 	rules    []Rule
 	short    []string // steps whose answer is there but not enough
 	missing  []string
@@ -86,10 +87,9 @@ type judging struct {
 }
 
 func newJudging(f *Flow, s State) *judging {
-	f = f.facing(s.Past)
 	standing := s.standing()
 	j := &judging{
-		flow: f, state: s, steps: f.Steps(), standing: standing, facts: s.facts(standing), found: map[string]bool{},
+		flow: f, state: s, steps: f.facing(s.Past).Steps(), standing: standing, facts: s.facts(standing), found: map[string]bool{},
 		missing: []string{}, ignored: []string{}, rules: []Rule{},
 	}
 	for _, step := range j.steps {
@@ -103,19 +103,29 @@ func newJudging(f *Flow, s State) *judging {
 	return j
 }
 
+// unknownRule ends the id of the rule for a step that couldn't be told.
+const unknownRule = ".unknown"
+
+// Rules that were so before the first answer.
+const (
+	lifeUnknown      = "life.unknown"
+	lifeOver         = "life.over"
+	sheetUnconfirmed = "sheet.unconfirmed"
+)
+
 func (j *judging) life() {
 	end := j.state.Item.Life().Ends()
 	if end.Unknown {
-		j.rule("life.unknown", Quarantine, "Its life is limited, and a date that the life counts from is not known.", commonPractice)
+		j.rule(lifeUnknown, Quarantine, "Its life is limited, and a date that the life counts from is not known.", commonPractice)
 	}
 	if !end.Date.IsZero() && j.state.Day.After(end.Date) {
-		j.rule("life.over", Retire, "Its life ended on "+end.Date.Words()+".", "model sheet")
+		j.rule(lifeOver, Retire, "Its life ended on "+end.Date.Words()+".", "model sheet")
 	}
 }
 
 func (j *judging) sheet() {
 	if j.state.Unconfirmed != "" {
-		j.rule("sheet.unconfirmed", Quarantine, "The figures of "+j.state.Unconfirmed+" were typed by one person only.", commonPractice)
+		j.rule(sheetUnconfirmed, Quarantine, "The figures of "+j.state.Unconfirmed+" were typed by one person only.", commonPractice)
 	}
 }
 
@@ -142,7 +152,7 @@ func (j *judging) step(step Step) {
 // answer says which rules one answer brings, and whether it answers the step.
 func (j *judging) answer(step Step, a Answer) (rules []Rule, enough bool) {
 	if a.Unknown {
-		return []Rule{{ID: step.id() + ".unknown", Verdict: Quarantine, Because: "It couldn't be told, and unknown is not clear.", Basis: commonPractice}}, true
+		return []Rule{{ID: step.id() + unknownRule, Verdict: Quarantine, Because: "It couldn't be told, and unknown is not clear.", Basis: commonPractice}}, true
 	}
 	switch {
 	case step.Check != nil:
@@ -165,7 +175,7 @@ func (c *Check) judge(a Answer) []Rule {
 }
 
 func (v *Value) judge(a Answer, s State) []Rule {
-	if want, known := v.expected(s); known && !sameMark(want, a.Text) {
+	if v.differs(a.Text, s) {
 		return []Rule{{ID: v.ID + ".differs", Verdict: Quarantine, Because: v.Because, Basis: v.Basis}}
 	}
 	return nil
@@ -184,40 +194,60 @@ func (v *Value) expected(s State) (string, bool) {
 	return "", false
 }
 
-// sameMark compares what was read off an item with the register: letters' case, spaces and dashes are how
-// people write, not what is stamped. Two numbers are the same when their values are.
-func sameMark(want, got string) bool {
-	if w, err := ParseNumber(want); err == nil {
-		if g, err := ParseNumber(got); err == nil && len(want) == len(got) {
-			return w.Cmp(g) == 0
-		}
+// differs tells whether what was read off an item isn't what it has to agree with: by its value for a figure,
+// by its letters and digits for a number that is stamped.
+func (v *Value) differs(got string, s State) bool {
+	want, known := v.expected(s)
+	if !known {
+		return false
 	}
+	if v.Match != "serial" {
+		n, err := ParseNumber(got)
+		return err != nil || !n.Equal(MustNumber(want))
+	}
+	return !sameMark(want, got)
+}
+
+// sameMark compares what was read off an item with the register: letters' case, spaces and dashes are how
+// people write, not what is stamped.
+func sameMark(want, got string) bool {
 	bare := strings.NewReplacer(" ", "", "-", "", "–", "", "/", "", ".", "")
 	return bare.Replace(strings.ToLower(want)) == bare.Replace(strings.ToLower(got))
 }
 
 // takenBack keeps what was found and then answered otherwise: it holds until somebody else releases the item.
+// It opens no step, since nobody is asked about what isn't there any more.
 func (j *judging) takenBack() {
 	if len(j.state.answers) == len(j.standing) {
 		return
 	}
-	for _, step := range j.steps {
-		for _, a := range j.state.answers {
-			if a.Step != step.Name || a.Reopen || a.Unknown {
+	stood, kept := map[string]bool{}, map[string]bool{}
+	for n, a := range j.state.answers {
+		replaces := stood[a.Step]
+		stood[a.Step] = !a.Reopen
+		if !replaces {
+			continue
+		}
+		for _, r := range j.foundBefore(n) {
+			if !r.Verdict.Holds() || j.found[r.ID] || kept[r.ID] || strings.HasSuffix(r.ID, unknownRule) {
 				continue
 			}
-			rules, _ := j.answer(step, a)
-			for _, r := range rules {
-				if r.Verdict.Holds() && !j.found[r.ID] {
-					j.found[r.ID] = true
-					j.rules = append(j.rules, Rule{
-						ID: r.ID, Verdict: Quarantine, TakenBack: true, Basis: r.Basis,
-						Because: r.Because + " Answered otherwise later: a second competent person has to agree.",
-					})
-				}
-			}
+			kept[r.ID] = true
+			r.Verdict, r.TakenBack = Quarantine, true
+			r.Because += " Answered otherwise later: a second competent person has to agree."
+			j.rules = append(j.rules, r)
 		}
 	}
+}
+
+// foundBefore are the rules of the answers that stood before the nth.
+func (j *judging) foundBefore(n int) []Rule {
+	then := newJudging(j.flow, j.state.upTo(n))
+	for _, step := range then.steps {
+		then.step(step)
+	}
+	then.together()
+	return then.rules
 }
 
 func (j *judging) together() {
@@ -230,6 +260,23 @@ func (j *judging) together() {
 		}
 		if there >= t.Least {
 			j.rule(t.ID, t.Verdict, t.Because, t.Basis)
+			j.found[t.ID] = true
+		}
+	}
+}
+
+// watchedThrice holds an item for what is found a third time running, whatever was said of the earlier ones: a
+// watch without an end decides nothing.
+func (j *judging) watchedThrice() {
+	for _, p := range j.state.Past {
+		if p.Verdict != Watch || p.Times < 2 {
+			continue
+		}
+		for _, r := range j.rules {
+			if r.Verdict == Watch && pastID(r.ID) == p.ID {
+				j.rule(p.ID+".again", Quarantine, watchedThreeTimes, commonPractice)
+				break
+			}
 		}
 	}
 }

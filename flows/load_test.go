@@ -1,7 +1,6 @@
 package flows
 
 import (
-"time";"runtime"
 	"bytes"
 	"fmt"
 	"os"
@@ -12,6 +11,7 @@ import (
 	"testing/fstest"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
 // expectations are the comment lines "# expect LINE:COL PHRASE" at the top of a broken flow.
@@ -364,7 +364,7 @@ func TestKeptTextStandsAlone(t *testing.T) {
 		if again.Hash != f.Hash || !bytes.Equal(again.Text, f.Text) {
 			t.Errorf("%s: another hash", f.ID)
 		}
-		if diff := cmp.Diff(f, again, cmp.Comparer(func(a, b Number) bool { return a.Equal(b) })); diff != "" {
+		if diff := cmp.Diff(f, again, cmp.Comparer(func(a, b Number) bool { return a.Equal(b) }), cmpopts.IgnoreUnexported(Flow{})); diff != "" {
 			t.Errorf("%s: %s", f.ID, diff)
 		}
 	}
@@ -407,6 +407,7 @@ func TestSizeAndDepthAreBounded(t *testing.T) {
 		"brackets": "flow: " + strings.Repeat("[", 300_000),
 		"dashes":   strings.Repeat("- ", 300_000),
 		"braces":   strings.Repeat("{a: ", 100_000),
+		"keys":     strings.Repeat("a: 1\n", 150_000),
 		"indents":  strings.Repeat(" ", 5000) + "flow: x",
 		"steps":    "flow: x\nrevision: 1\ntitle: X\nbasis: b\nsections:\n- section: s\n  checks:\n" + strings.Repeat("  - {check: c, ask: A., find: {f: {see: s}}}\n", 400),
 	} {
@@ -424,7 +425,6 @@ func FuzzLoad(f *testing.F) {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text []byte) {
-		tm:=time.AfterFunc(5*time.Second,func(){os.WriteFile("/tmp/exp/hang.bin",text,0o644);buf:=make([]byte,1<<16);n:=runtime.Stack(buf,true);os.WriteFile("/tmp/exp/hang.txt",buf[:n],0o644)});defer tm.Stop()
 		flow, problems := Load("fuzz.yaml", text)
 		if (flow == nil) != (len(problems) > 0) {
 			t.Fatalf("flow %v with %d problems", flow != nil, len(problems))

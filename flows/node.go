@@ -83,7 +83,8 @@ func (h *here) stands(at place) { h.at = at }
 type decoder struct {
 	*reporter
 	script script
-	again  bool
+	again  bool                     // in a block's second or later use
+	known  map[reflect.Type][]field // what fields has listed so far
 }
 
 func (d *decoder) place(n ast.Node) place { return d.tokenPlace(n.GetToken()) }
@@ -288,8 +289,18 @@ func fields(t reflect.Type) []field {
 	return list
 }
 
+func (d *decoder) fields(t reflect.Type) []field {
+	if d.known == nil {
+		d.known = map[reflect.Type][]field{}
+	}
+	if _, ok := d.known[t]; !ok {
+		d.known[t] = fields(t)
+	}
+	return d.known[t]
+}
+
 func (d *decoder) mapping(n ast.Node, v reflect.Value, key word) {
-	known := fields(v.Type())
+	known := d.fields(v.Type())
 	at := key.at
 	if !at.known() {
 		at = d.firstKey(n)

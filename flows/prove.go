@@ -30,7 +30,8 @@ type proof struct {
 func prove(r *reporter, source *sourceFlow) *Flow {
 	c := compiler{reporter: r, at: places{}}
 	p := proof{reporter: r, flow: c.flow(source), at: c.at, checks: map[string]*Check{}, verdicts: map[string]Verdict{}}
-	p.steps = p.flow.Steps()
+	p.flow.steps = p.flow.listSteps()
+	p.steps = p.flow.steps
 	if p.tooLong() {
 		return p.flow
 	}

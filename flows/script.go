@@ -26,6 +26,7 @@ const (
 	maxSize   = 1 << 20 // bytes of one file
 	maxNested = 32      // brackets within brackets, or dashes in one line
 	maxIndent = 120     // characters before a line's first word
+	maxKeys   = 10_000  // colons of one document: the parser takes the square of a mapping's keys
 )
 
 // scriptsOf cuts a file into its documents, which lines of three dashes part. Line ends become plain new lines.
@@ -126,6 +127,10 @@ func (r *reporter) parse(s script) (body ast.Node, ok bool) {
 		r.report(d.tokenPlace(deep), "this lies too many levels deep", "write it flatter: nothing here has more than six levels")
 		return nil, false
 	}
+	if long := tooLong(tokens); long != nil {
+		r.report(d.tokenPlace(long), fmt.Sprintf("there are more than %d keys before this one", maxKeys), "make two flows of it")
+		return nil, false
+	}
 	file, err := parser.Parse(tokens, 0, parser.AllowDuplicateMapKey())
 	var syntax *yaml.SyntaxError
 	switch {
@@ -169,6 +174,19 @@ func tooDeep(tokens token.Tokens) *token.Token {
 		}
 		if open > maxNested || open == 0 && dashes > maxNested {
 			return t
+		}
+	}
+	return nil
+}
+
+// tooLong finds the first key that is one too many.
+func tooLong(tokens token.Tokens) *token.Token {
+	keys := 0
+	for _, t := range tokens {
+		if t.Type == token.MappingValueType {
+			if keys++; keys > maxKeys && t.Position != nil {
+				return t
+			}
 		}
 	}
 	return nil

@@ -192,7 +192,7 @@ func (f *Flow) Describe() string {
 	for _, g := range f.Figures {
 		ask := g.Ask
 		if ask == "" {
-			ask = inWords(g.ID)
+			ask = heading(g.ID)
 		}
 		fmt.Fprintf(&b, "  %s, in %s: %s\n", g.ID, g.Unit, ask)
 	}

@@ -127,6 +127,12 @@ func (s State) with(a Answer) State {
 	return s
 }
 
+// upTo is the state before its nth answer, counted from 0.
+func (s State) upTo(n int) State {
+	s.answers = s.answers[:n:n]
+	return s
+}
+
 func (s State) askedAgain(step string) State {
 	s.again = append(slices.Clip(s.again), step)
 	return s
@@ -145,14 +151,18 @@ func (s State) standing() map[string]Answer {
 	return last
 }
 
-// facts are those of the start and those answered on the way.
+// facts are those of the start and those answered on the way. What couldn't be told is no longer known.
 func (s State) facts(standing map[string]Answer) map[string]string {
 	facts := make(map[string]string, len(s.Facts))
 	for id, choice := range s.Facts {
 		facts[id] = choice
 	}
 	for step, a := range standing {
-		if id, ok := strings.CutPrefix(step, factSection+"."); ok && len(a.Findings) == 1 {
+		id, ok := strings.CutPrefix(step, factSection+".")
+		switch {
+		case ok && a.Unknown:
+			delete(facts, id)
+		case ok && len(a.Findings) == 1:
 			facts[id] = a.Findings[0]
 		}
 	}
@@ -181,6 +191,7 @@ func (f *Flow) facing(past []Past) *Flow {
 		at++
 	}
 	g.Sections = slices.Insert(slices.Clone(f.Sections), at, since)
+	g.steps = g.listSteps()
 	return &g
 }
 
@@ -191,7 +202,7 @@ func (p Past) check() Check {
 	}
 	if p.Verdict == Watch && p.Times >= 2 {
 		same.Verdict = Quarantine
-		same.Because = "Watched three times running: somebody has to decide."
+		same.Because = watchedThreeTimes
 	}
 	return Check{
 		ID: p.ID, Part: p.Text, Required: true,
@@ -205,7 +216,13 @@ func (p Past) check() Check {
 	}
 }
 
-const commonPractice = "common practice"
+const (
+	commonPractice    = "common practice"
+	watchedThreeTimes = "Watched three times running: somebody has to decide."
+)
+
+// pastID is the id under which a later inspection asks about what this rule found.
+func pastID(rule string) string { return strings.ReplaceAll(rule, ".", "-") }
 
 // open tells whether a step is asked, given the facts and what has been found.
 func (w When) open(facts map[string]string, found map[string]bool) bool {

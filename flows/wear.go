@@ -105,19 +105,24 @@ func (r *Reading) unlimited(worst, doubt Number, s State) []Rule {
 	return nil
 }
 
-// limited tells whether the sheet gives one of the limits that this reading names, or the reading names none.
+// limited tells whether the sheet has a limit for this reading, and every figure at which the reading takes the
+// item out of use. Fixed limits, and shares of the new value, stand beside a maker's limit and not in its place;
+// only a reading that names neither limits nor a new value of the sheet's has enough in them.
 func (r *Reading) limited(sheet map[string]Number) bool {
-	named := false
+	named, given := false, false
 	for _, l := range r.Limits {
-		if l.At.Figure == "" || (r.New != nil && l.At.Figure == r.New.Figure) {
+		if l.At.Figure == "" {
 			continue
 		}
-		named = true
-		if _, known := sheet[l.At.Figure]; known {
-			return true
+		_, known := sheet[l.At.Figure]
+		if !known && l.Verdict.Holds() {
+			return false
+		}
+		if r.New == nil || l.At.Figure != r.New.Figure {
+			named, given = true, given || known
 		}
 	}
-	return !named && r.New == nil
+	return given || !named && r.New == nil
 }
 
 func (r *Reading) asNew(sheet map[string]Number) (Number, bool) {
