@@ -352,8 +352,9 @@ const (
 )
 
 // DemoWelcome greets whoever starts the demo.
-const DemoWelcome = `This is the invented rope team of the bird observatory on Fulmar Holm. You are @me, its keeper, and competent
-for descenders. Try, one line after another:
+const DemoWelcome = `This is the invented rope team of the bird observatory on Fulmar Holm.
+You are @me, its keeper, and may sign for everything here. Try, one line after another:
   due
   inspect D-07
-and answer what is asked. "help" lists the rest. Nothing here is real, and this is no training.`
+and answer what is asked: its serial number is 22-1180, and 8.00 is a new wear pin.
+"help" lists the rest. Nothing here is real, and this is no training.`

@@ -114,6 +114,7 @@ type process struct {
 	t     *testing.T
 	cmd   *exec.Cmd
 	in    io.Writer
+	now   string // its clock
 	lines chan heard
 }
 
@@ -132,7 +133,7 @@ func start(t *testing.T, program, db, now string) *process {
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	p := &process{t: t, cmd: cmd, in: in, lines: make(chan heard, 1000)}
+	p := &process{t: t, cmd: cmd, in: in, now: now, lines: make(chan heard, 1000)}
 	go p.read(out)
 	return p
 }
@@ -151,6 +152,18 @@ func (p *process) read(out io.Reader) {
 		}
 		p.lines <- h
 	}
+}
+
+func (p *process) write(line string) {
+	p.t.Helper()
+	if _, err := io.WriteString(p.in, line); err != nil {
+		p.t.Fatal(err)
+	}
+}
+
+func (p *process) forward(now string) {
+	p.write(asLine(p.t, map[string]any{"now": now}))
+	p.now = now
 }
 
 // kill ends the process at once and gives what it had still said.
@@ -178,10 +191,11 @@ func (p *process) finish() {
 	}
 }
 
-// message is one message of the conversation as it is sent; a clock that is put forward before it goes with it.
+// message is one line of the conversation. One that puts the clock forward has no done: id is that of the reminder that
+// comes of it.
 type message struct {
 	id, line, status string
-	now              string // the clock when it is taken
+	now              string // the clock once it is taken
 }
 
 // conversation is what was said when nobody disturbed it.
@@ -208,7 +222,6 @@ type rehearsal struct {
 	*conversation
 	t     *testing.T
 	p     *process
-	now   string
 	asks  map[string]*asked // what is asked in a thread
 	again map[string]bool   // the last answer in a thread was refused
 	took  []time.Duration
@@ -219,7 +232,7 @@ func rehearse(t *testing.T, program string) conversation {
 	t.Helper()
 	began := time.Now()
 	r := &rehearsal{
-		conversation: &conversation{}, t: t, p: start(t, program, "calm.db", begins), now: begins,
+		conversation: &conversation{}, t: t, p: start(t, program, "calm.db", begins),
 		asks: map[string]*asked{}, again: map[string]bool{},
 	}
 	if h := <-r.p.lines; !h.Ready {
@@ -265,7 +278,7 @@ func (r *rehearsal) talk() {
 	r.say("@me", "", "take in")
 	r.say("@me", "", "Skerry Works")
 	r.say("@me", "", "leave off")
-	r.now = later
+	r.forward(later)
 	r.say("@me", "", "due")
 	r.say("@ana", "", "history D-09")
 	left := r.say("@me", "", "inspect D-07")
@@ -284,17 +297,12 @@ func (r *rehearsal) say(from, thread, text string, more ...any) string {
 		fields[more[i].(string)] = more[i+1]
 	}
 	text = asLine(r.t, fields)
-	if before := r.messages; len(before) > 0 && before[len(before)-1].now != r.now {
-		text = asLine(r.t, map[string]any{"now": r.now}) + text
-	}
 	began := time.Now()
-	if _, err := io.WriteString(r.p.in, text); err != nil {
-		r.t.Fatal(err)
-	}
+	r.p.write(text)
 	for h := range r.p.lines {
 		switch {
 		case h.Done == id:
-			r.messages = append(r.messages, message{id, text, h.Status, r.now})
+			r.messages = append(r.messages, message{id, text, h.Status, r.p.now})
 			r.took = append(r.took, time.Since(began))
 			return id
 		case h.ID == "":
@@ -307,6 +315,18 @@ func (r *rehearsal) say(from, thread, text string, more ...any) string {
 	}
 	r.t.Fatalf("%s was never done", text)
 	return ""
+}
+
+// forward puts the clock forward, to where something has fallen due.
+func (r *rehearsal) forward(now string) {
+	r.t.Helper()
+	r.p.forward(now)
+	h := <-r.p.lines
+	if h.ID == "" || h.Cause != "" {
+		r.t.Fatalf("nothing fell due; it said %s", h.raw)
+	}
+	r.said = append(r.said, h)
+	r.messages = append(r.messages, message{id: h.ID, line: asLine(r.t, map[string]any{"now": now}), now: now})
 }
 
 func asLine(t *testing.T, v any) string {
@@ -562,8 +582,10 @@ func (d *disturbed) strike(sort int) bool {
 	return true
 }
 
+// instant draws a time to wait, rather a short one: an answer that is slow to come is slow at its beginning too.
 func (d *disturbed) instant(within time.Duration) time.Duration {
-	return time.Duration(d.chance.Int64N(int64(within)))
+	share := d.chance.Float64()
+	return time.Duration(share * share * float64(within))
 }
 
 // restart starts the program and hears what it has to say before it is ready.
@@ -579,11 +601,10 @@ func (d *disturbed) restart() {
 }
 
 func (d *disturbed) send() {
-	m := d.calm.messages[d.done]
-	// A broken pipe can't be: it is only killed after this.
-	if _, err := io.WriteString(d.p.in, m.line); err != nil {
-		d.t.Fatal(err)
+	if d.p.now != d.now { // the reminder came as it started, before the clock could be put forward
+		d.p.forward(d.now)
 	}
+	d.p.write(d.calm.messages[d.done].line)
 }
 
 // hear listens until the message sent is done, or until the time is up: then it tells false.
@@ -617,6 +638,10 @@ func (d *disturbed) listen(lines []heard) {
 }
 
 func (d *disturbed) listenReply(h heard) {
+	if m := d.calm.messages[min(d.done, len(d.calm.messages)-1)]; m.id == h.ID {
+		d.now = m.now
+		d.done++
+	}
 	if d.byID[h.ID] {
 		before := d.said[slices.IndexFunc(d.said, func(s heard) bool { return s.ID == h.ID })]
 		if before.raw != h.raw {

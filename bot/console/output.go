@@ -20,7 +20,7 @@ func (c *Console) output() output {
 	if c.JSON {
 		return jsonOutput{c.Out}
 	}
-	return plainOutput{c.Out, c.As}
+	return plainOutput{w: c.Out, as: c.As, terminal: c.Terminal}
 }
 
 // jsonOutput writes an object a line.
@@ -58,8 +58,9 @@ func (o jsonOutput) wrong(line int, sentence string) error {
 
 // plainOutput writes for a person.
 type plainOutput struct {
-	w  io.Writer
-	as string
+	w        io.Writer
+	as       string
+	terminal bool
 }
 
 func (o plainOutput) ready() error { return nil }
@@ -69,7 +70,11 @@ func (o plainOutput) reply(r bot.Reply, _ []byte) error {
 	if r.To != "" && r.To != o.as {
 		to = fmt.Sprintf("(to %s)\n", r.To)
 	}
-	_, err := fmt.Fprintf(o.w, "%s%s\n\n", to, r.Text)
+	text := r.Text
+	if o.terminal {
+		text = wrap(text)
+	}
+	_, err := fmt.Fprintf(o.w, "%s%s\n\n", to, text)
 	return err
 }
 
