@@ -197,7 +197,7 @@ func (i *inspection) ruleLines(o flows.Outcome) []string {
 		}
 		id, _, _ := strings.Cut(r.ID, ".")
 		for _, step := range i.flow.Steps() {
-			if step.Reading != nil && step.Reading.ID == id {
+			if _, read := flows.WearOf(i.flow, i.state, step.Name); read && step.Reading.ID == id {
 				line += " " + i.wear(step.Name)
 			}
 		}

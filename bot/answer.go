@@ -46,8 +46,14 @@ func read(q flows.Question, text string, photos int) ([]flows.Answer, error) {
 	if isNod(text) {
 		return nil, complaint(format(nod, clip(text, 20), form_(q)))
 	}
+	if q.Kind == flows.KindMatch && strings.ContainsAny(q.Expect, digits) && !strings.ContainsAny(text, digits) {
+		return nil, complaint(format(needsNumber, clip(text, 30))) // a word for another question is no wrong serial
+	}
 	return []flows.Answer{{Step: q.Steps[0], Text: text}}, nil
 }
+
+// digits are what every number has.
+const digits = "0123456789"
 
 // cantTell finds "can't tell" or "?" at the start of an answer, and what follows.
 func cantTell(text string) (string, bool) {

@@ -1,6 +1,8 @@
 package bot
 
 import (
+	"slices"
+
 	"becket/flows"
 	"becket/store"
 )
@@ -14,11 +16,15 @@ func (t *turn) leaveOff(i *inspection, _ string) error {
 	if _, err := t.write(store.LeftOff{Inspection: i.ID, NotDone: undone, ToSign: toSign}); err != nil {
 		return err
 	}
+	holds, err := t.tx.Holds(t.m.Room, i.Mark)
+	if err != nil {
+		return err
+	}
 	switch {
 	case toSign:
 		i.finishing, i.notDone = true, undone
 		return t.ask(i, format(leftToSign, len(undone)))
-	case o.Held():
+	case slices.ContainsFunc(holds, func(h store.Hold) bool { return !h.Released }):
 		t.say(leftHeld, i.Mark, len(undone))
 	default:
 		t.say(leftOff, i.Mark, len(undone), i.Mark)

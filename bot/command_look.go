@@ -29,7 +29,7 @@ func (t *turn) canIUse(args string) error {
 	if s.usable(t.day()) {
 		answer = answerYes
 	}
-	t.reply(joined(format(answer, s.sentence(t.day())), t.whatItIs(item), cautionUse))
+	t.reply(joined(format(answer, strings.TrimRight(s.sentence(t.day()), ".")), t.whatItIs(item), cautionUse))
 	return nil
 }
 

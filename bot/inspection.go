@@ -191,7 +191,13 @@ func (t *turn) find() error {
 	if err != nil {
 		return err
 	}
-	rows = slices.DeleteFunc(rows, func(r store.Inspection) bool { return r.Inspector != t.m.From || r.State != store.Underway })
+	rows = slices.DeleteFunc(rows, func(r store.Inspection) bool { return r.Inspector != t.m.From })
+	for _, r := range rows {
+		if r.State == store.OnHold {
+			t.paused = append(t.paused, r.Mark)
+		}
+	}
+	rows = slices.DeleteFunc(rows, func(r store.Inspection) bool { return r.State != store.Underway })
 	if len(rows) > 1 {
 		mark, rest := firstWord(t.m.Text)
 		for _, r := range rows {

@@ -129,6 +129,11 @@ func (t *turn) takeAnswers(i *inspection, q flows.Question, answers []flows.Answ
 			return err
 		}
 	}
+	if correction && aside != "" { // a doubtful correction takes the old answer away until it is cleared up
+		if err := t.reopen(i, q.Steps); err != nil {
+			return err
+		}
+	}
 	if err := t.hold(i, held); err != nil {
 		return err
 	}

@@ -150,7 +150,7 @@ func (s status) usable(today due.Date) bool {
 func (s status) sentence(today due.Date) string {
 	switch {
 	case s.retired != nil:
-		return format(isRetired, s.item.Mark, s.retired.At.Format("2 January 2006"), s.retired.Why)
+		return format(isRetired, s.item.Mark, s.retired.At.Format("2 January 2006"), strings.TrimRight(s.retired.Why, "."))
 	case len(s.holds) > 0:
 		return format(isHeld, s.item.Mark, reasonsOf(s.holds))
 	}

@@ -93,17 +93,8 @@ const maxText = 4000
 // route decides what a message is: an edit, a command, an answer in a form, or an answer in an inspection.
 func (t *turn) route() error {
 	t.m.Text = strings.TrimSpace(t.m.Text)
-	if n := len([]rune(t.m.Text)); n > maxText {
-		t.refuse(tooLong, n, maxText)
-		return nil
-	}
-	for _, f := range t.m.Files {
-		if f.Problem != "" {
-			t.refuse("%s", f.Problem)
-			return nil
-		}
-	}
-	if t.m.Replaces != "" {
+	wrong := t.unreadable()
+	if t.m.Replaces != "" && wrong == "" {
 		return t.edit()
 	}
 	if err := t.openForm(); err != nil {
@@ -111,6 +102,13 @@ func (t *turn) route() error {
 	}
 	if err := t.find(); err != nil {
 		return err
+	}
+	switch {
+	case wrong != "" && t.here != nil:
+		return t.again(t.here, wrong)
+	case wrong != "":
+		t.refuse("%s", wrong)
+		return nil
 	}
 	cmd, args, is := commandIn(t.m.Text)
 	if is && t.takesWords() && !cmd.always && !t.namesItem(args) {
@@ -125,6 +123,19 @@ func (t *turn) route() error {
 		return t.answer(t.here, t.m.Text)
 	}
 	return t.idle()
+}
+
+// unreadable says why a message can't be read at all; empty: it can.
+func (t *turn) unreadable() string {
+	if n := len([]rune(t.m.Text)); n > maxText {
+		return format(tooLong, n, maxText)
+	}
+	for _, f := range t.m.Files {
+		if f.Problem != "" {
+			return f.Problem
+		}
+	}
+	return ""
 }
 
 // takesWords tells whether the open question is answered in free words.
@@ -157,7 +168,7 @@ func (t *turn) obey(cmd command, args string) error {
 	switch {
 	case t.here != nil:
 		return cmd.within(t, t.here, args)
-	case len(t.several) > 1 || t.ended || t.others != nil:
+	case len(t.several) > 1 || len(t.paused) > 0 || t.ended || t.others != nil:
 		return t.idle()
 	}
 	t.refuse(nothingOpen)
@@ -173,6 +184,8 @@ func (t *turn) idle() error {
 		t.refuse(noLongerOpen)
 	case t.others != nil:
 		t.refuse(notYours, t.others.Mark, t.others.Inspector)
+	case len(t.paused) > 0:
+		t.refuse(isPaused, list(t.paused))
 	case t.m.Text == "":
 		t.refuse(emptyIdle)
 	case !t.listed:

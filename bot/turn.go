@@ -28,6 +28,7 @@ type turn struct {
 	several []string    // the marks of the speaker's inspections, when the message could answer more than one
 	others  *inspection // somebody else's inspection in this conversation
 	hasty   bool        // the answer came faster than anybody can look
+	paused  []string    // the marks of the speaker's inspections that wait for "carry on"
 	ended   bool        // this conversation's inspection is over
 }
 

@@ -14,11 +14,18 @@ const (
 	Retire
 )
 
-var verdictWords = [...]string{"incomplete", "fit", "watch", "quarantine", "retire"}
-
 func (v Verdict) String() string {
-	if int(v) < len(verdictWords) {
-		return verdictWords[v]
+	switch v {
+	case Incomplete:
+		return "incomplete"
+	case Fit:
+		return "fit"
+	case Watch:
+		return "watch"
+	case Quarantine:
+		return "quarantine"
+	case Retire:
+		return "retire"
 	}
 	return fmt.Sprintf("verdict %d", uint8(v))
 }
@@ -31,9 +38,9 @@ func (v Verdict) Holds() bool { return v >= Quarantine }
 
 // ParseVerdict reads a verdict's word.
 func ParseVerdict(word string) (Verdict, error) {
-	for i, w := range verdictWords {
-		if w == word {
-			return Verdict(i), nil
+	for v := Incomplete; v <= Retire; v++ {
+		if v.String() == word {
+			return v, nil
 		}
 	}
 	return Incomplete, fmt.Errorf("%q is no verdict; it is one of fit, watch, quarantine, retire", word)

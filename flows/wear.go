@@ -107,7 +107,7 @@ func (r *Reading) unlimited(worst, doubt Number, s State) []Rule {
 
 // limited tells whether the sheet has a limit for this reading, and every figure at which the reading takes the
 // item out of use. Fixed limits, and shares of the new value, stand beside a maker's limit and not in its place;
-// only a reading that names neither limits nor a new value of the sheet's has enough in them.
+// a reading that names neither a figure nor a new value has enough in them.
 func (r *Reading) limited(sheet map[string]Number) bool {
 	named, given := false, false
 	for _, l := range r.Limits {
