@@ -41,7 +41,7 @@ func (p *planning) askClosing(o Outcome) {
 	if unsaid := p.withoutReason(); len(unsaid) > 0 {
 		p.ask(Question{
 			Section: closingSection, Title: "Before signing", Steps: []string{reasonStep}, Kind: KindNote, Required: true,
-			Ask: "Why couldn't this be told: " + strings.Join(unsaid, "; ") + "?",
+			Ask: "Why couldn't this be told: " + strings.Join(unsaid, ", ") + "?",
 		})
 	}
 	for _, r := range p.watched(o) {
@@ -63,21 +63,15 @@ func (p *planning) withoutReason() []string {
 	var unsaid []string
 	for _, step := range p.steps {
 		if a := p.standing[step.Name]; a.Unknown && a.Reason == "" && len(a.Readings) == 0 {
-			unsaid = append(unsaid, strings.TrimRight(step.named(), ".?"))
+			unsaid = append(unsaid, step.called())
 		}
 	}
 	return unsaid
 }
 
-// named is what a step asks, for speaking of it later.
-func (s Step) named() string {
-	switch {
-	case s.Check != nil:
-		return s.Check.Ask
-	case s.Reading != nil:
-		return s.Reading.Ask
-	}
-	return s.Value.Ask
+// called is a step in a few words, for speaking of it later.
+func (s Step) called() string {
+	return strings.ReplaceAll(s.id(), "_", " ") + " (" + strings.ToLower(s.Section.Title) + ")"
 }
 
 // watched are the rules that watch something seen or felt; a reading carries its number already.
@@ -149,10 +143,16 @@ func pastText(past []Past, id string) string {
 func LabelOf(f *Flow, s State, rule string) string {
 	check, finding, _ := strings.Cut(rule, ".")
 	for _, step := range f.facing(s.Past).Steps() {
-		if step.Check != nil && step.Check.ID == check {
+		switch {
+		case step.id() == check && finding == "unknown":
+			return step.called()
+		case step.Check != nil && step.Check.ID == check:
 			found, _ := step.Check.Finding(finding)
 			return found.Label
 		}
 	}
 	return ""
 }
+
+// IsReason tells whether a step asks why something couldn't be told.
+func IsReason(step string) bool { return step == reasonStep }

@@ -189,7 +189,8 @@ func plainMap(pairs []*ast.MappingValueNode) (any, error) {
 	return m, nil
 }
 
-// repeatedKey finds an object key that stands twice, which encoding/json would let pass.
+// repeatedKey finds an object key that stands twice, which encoding/json would let pass. Capitals make no other
+// key of it, since they make none for encoding/json.
 func repeatedKey(text []byte) (string, bool) {
 	type level struct {
 		object bool
@@ -215,10 +216,11 @@ func repeatedKey(text []byte) (string, bool) {
 			}
 		} else if top >= 0 && levels[top].object && levels[top].key {
 			name := token.(string)
-			if levels[top].seen[name] {
+			lower := strings.ToLower(name)
+			if levels[top].seen[lower] {
 				return name, true
 			}
-			levels[top].seen[name], levels[top].key = true, false
+			levels[top].seen[lower], levels[top].key = true, false
 			continue
 		}
 		if top >= 0 && levels[top].object {
