@@ -2,6 +2,7 @@ package bot
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"becket/flows"
@@ -41,7 +42,7 @@ func (i *inspection) noted(q flows.Question, answers []flows.Answer) string {
 		if a.Unknown {
 			return notedUnknown
 		}
-		return i.wear(a.Step)
+		return i.wear(a.Step) + i.readingMeans(a.Step)
 	case flows.KindChecks, flows.KindCritical:
 		return notedFindings(q, answers)
 	case flows.KindChoice, flows.KindNote, flows.KindPhoto:
@@ -61,10 +62,11 @@ func (i *inspection) differs(q flows.Question) bool {
 }
 
 func notedFindings(q flows.Question, answers []flows.Answer) string {
-	var found []string
-	unknown := false
-	for _, a := range answers {
-		unknown = unknown || a.Unknown
+	var found, untold []string
+	for n, a := range answers {
+		if a.Unknown {
+			untold = append(untold, strings.TrimRight(q.Asks[n], ".?"))
+		}
 		for _, id := range a.Findings {
 			for _, o := range q.Options {
 				if o.ID == id && o.Check == checkOf(a.Step) {
@@ -74,12 +76,14 @@ func notedFindings(q flows.Question, answers []flows.Answer) string {
 		}
 	}
 	switch {
-	case len(found) == 0 && unknown:
+	case len(found) == 0 && len(untold) == len(answers):
 		return notedUnknown
+	case len(found) == 0 && len(untold) > 0:
+		return format(notedRestClear, strings.Join(untold, "; "))
 	case len(found) == 0:
 		return notedClear
-	case unknown:
-		return format(notedBoth, strings.Join(found, "; "))
+	case len(untold) > 0:
+		return format(notedBoth, strings.Join(found, "; "), strings.Join(untold, "; "))
 	}
 	return format(notedThese, strings.Join(found, "; "))
 }
@@ -94,8 +98,10 @@ func (i *inspection) wear(step string) string {
 	if w.NewKnown {
 		text += format(wearNew, w.New)
 	}
-	for _, l := range w.Limits {
-		text += format(wearLimit, limitWord(l.Verdict), l.At)
+	for n, l := range w.Limits {
+		if !slices.ContainsFunc(w.Limits[:n], func(m flows.WearLimit) bool { return m.Verdict == l.Verdict && m.At.Equal(l.At) }) {
+			text += format(wearLimit, limitWord(l.Verdict), l.At)
+		}
 	}
 	if len(w.Limits) == 0 {
 		text += wearNoLimit
@@ -153,7 +159,11 @@ func (t *turn) summary(i *inspection, said string) error {
 		}
 		lines = append(lines, format(word, o.NextDue.Words()))
 	}
-	lines = append(lines, format(youDecide, o.Verdict), cautionSign)
+	if o.Verdict == flows.Retire {
+		lines = append(lines, retireDecide, cautionSign)
+	} else {
+		lines = append(lines, format(youDecide, o.Verdict), cautionSign)
+	}
 	r := t.reply(joined(lines...))
 	r.Verdict, r.Ask = &o, t.signAsk(i)
 	return nil
@@ -184,12 +194,17 @@ func (i *inspection) count() string {
 			watched++
 		}
 	}
-	return format(counted, asked, clear, bad, unknown, len(o.Missing)+len(o.NotDone), watched)
+	head := allAsked
+	if i.finishing {
+		head = leftSummary
+	}
+	return head + format(counted, asked, clear, bad, unknown, len(o.Missing)+len(o.NotDone), watched)
 }
 
 // ruleLines are the rules that applied, with what was read or where it is, and on whose word.
 func (i *inspection) ruleLines(o flows.Outcome) []string {
 	var lines []string
+	shown := map[string]bool{} // a reading's figures are said once
 	for _, r := range o.Rules {
 		line := format(ruleLine, strings.ToUpper(r.Verdict.String()), i.ruleWords(r), r.Basis)
 		if place := i.state.Place(r.ID); place != "" {
@@ -197,13 +212,25 @@ func (i *inspection) ruleLines(o flows.Outcome) []string {
 		}
 		id, _, _ := strings.Cut(r.ID, ".")
 		for _, step := range i.flow.Steps() {
-			if _, read := flows.WearOf(i.flow, i.state, step.Name); read && step.Reading.ID == id {
+			if _, read := flows.WearOf(i.flow, i.state, step.Name); read && step.Reading.ID == id && !shown[id] {
 				line += " " + i.wear(step.Name)
+				shown[id] = true
 			}
 		}
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// readingMeans says what the rules make of a reading.
+func (i *inspection) readingMeans(step string) string {
+	_, id, _ := strings.Cut(step, ".")
+	for _, r := range i.outcome().Rules {
+		if strings.HasPrefix(r.ID, id+".") {
+			return " " + r.Because
+		}
+	}
+	return wearClear
 }
 
 // ruleWords say what was found and what that means.
@@ -236,6 +263,17 @@ func (t *turn) signAsk(i *inspection) *Ask {
 	return a
 }
 
+// othersThan are those besides the signer whose answers stand.
+func (i *inspection) othersThan(signer string) []string {
+	var others []string
+	for _, a := range i.answers {
+		if by := a.entry.By; by != signer && !a.Reopen && i.standsSince(a) && !slices.Contains(others, by) {
+			others = append(others, by)
+		}
+	}
+	return others
+}
+
 // recordOf is the signed record as text.
 func recordOf(i *inspection, s store.Signed, signer string) string {
 	lines := []string{format(recordHead, s.Number, s.Mark, strings.ToLower(i.flow.Title), s.Day.Words())}
@@ -246,11 +284,14 @@ func recordOf(i *inspection, s store.Signed, signer string) string {
 	lines = append(lines, i.ruleLines(s.Outcome)...)
 	for _, step := range i.flow.Steps() {
 		if w, ok := flows.WearOf(i.flow, i.state, step.Name); ok {
-			lines = append(lines, format(recordReading, w.Name, w.Worst, w.Unit, w.Doubt))
+			lines = append(lines, format(recordReading, capital(strings.ReplaceAll(w.Name, "_", " ")), w.Worst, w.Unit, w.Doubt))
 		}
 	}
 	if len(s.Outcome.Missing)+len(s.Outcome.NotDone) > 0 {
 		lines = append(lines, format(recordNotDone, stepWords(append(s.Outcome.Missing, s.Outcome.NotDone...))))
+	}
+	if others := i.othersThan(signer); len(others) > 0 {
+		lines = append(lines, format(recordOthers, list(others)))
 	}
 	for _, n := range i.notes {
 		lines = append(lines, format(recordNote, n.Text))

@@ -232,13 +232,11 @@ func optionsOf(q flows.Question) []flows.Option {
 // key is the letter of the nth option.
 func key(n int) string { return string(rune('a' + n)) }
 
-// keyIndex is the option that a letter or a number means; -1 for neither.
+// keyIndex is the option that a letter means; -1 for anything else. A digit is never a letter: it may be the
+// count or the reading that was asked for before.
 func keyIndex(w string) int {
-	switch {
-	case len(w) == 1 && w[0] >= 'a' && w[0] <= 'z':
+	if len(w) == 1 && w[0] >= 'a' && w[0] <= 'z' {
 		return int(w[0] - 'a')
-	case len(w) == 1 && w[0] >= '1' && w[0] <= '9':
-		return int(w[0] - '1')
 	}
 	return -1
 }

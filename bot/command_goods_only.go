@@ -20,7 +20,11 @@ func (t *turn) goodsOnly(args string) error {
 		t.refuse(goodsAlready, item.Mark)
 		return nil
 	}
-	if _, err := t.write(store.GoodsOnly{Mark: item.Mark, Why: strings.TrimLeft(why, ":,- ")}); err != nil {
+	if why = strings.TrimLeft(why, ":,- "); why == "" {
+		t.refuse(goodsWhy, item.Mark)
+		return nil
+	}
+	if _, err := t.write(store.GoodsOnly{Mark: item.Mark, Why: why}); err != nil {
 		return err
 	}
 	t.say(goodsNow, item.Mark)

@@ -138,10 +138,13 @@ func (t *turn) instrumentFor(ev *store.Started, start *flows.Start) error {
 	return nil
 }
 
+// pastHold names the question about a hold, by the hold's number.
+const pastHold = "hold-"
+
 // before gathers what earlier inspections left to answer: readings, watches, and the reasons of holds.
 func (t *turn) before(item store.Item, s status, start *flows.Start) error {
 	for _, h := range s.holds {
-		start.Past = append(start.Past, flows.Past{ID: fmt.Sprintf("hold-%d", h.N), Text: withoutNumbers(strings.TrimRight(h.Why, ".")), Verdict: flows.Quarantine})
+		start.Past = append(start.Past, flows.Past{ID: fmt.Sprintf("%s%d", pastHold, h.N), Text: withoutNumbers(strings.TrimRight(h.Why, ".")), Verdict: flows.Quarantine})
 	}
 	if !s.signed {
 		start.Last = item.FirstReadings

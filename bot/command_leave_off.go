@@ -2,10 +2,23 @@ package bot
 
 import (
 	"slices"
+	"strings"
 
 	"becket/flows"
 	"becket/store"
 )
+
+// holdUntold holds an item for what couldn't be told: with nobody to look further, doubt means out of use.
+func (t *turn) holdUntold(i *inspection, o flows.Outcome) error {
+	var untold []flows.Rule
+	for _, r := range o.Rules {
+		if r.Verdict.Holds() && strings.HasSuffix(r.ID, ".unknown") {
+			r.Because = flows.LabelOf(i.flow, i.state, r.ID) + ". " + r.Because
+			untold = append(untold, r)
+		}
+	}
+	return t.hold(i, untold)
+}
 
 // leaveOff ends an inspection. Holds stay. What was found may already retire the item: then it can be signed
 // so, and the record says what wasn't looked at.
@@ -15,6 +28,11 @@ func (t *turn) leaveOff(i *inspection, _ string) error {
 	toSign := o.Worst() == flows.Retire && !i.finishing
 	if _, err := t.write(store.LeftOff{Inspection: i.ID, NotDone: undone, ToSign: toSign}); err != nil {
 		return err
+	}
+	if !toSign {
+		if err := t.holdUntold(i, o); err != nil {
+			return err
+		}
 	}
 	holds, err := t.tx.Holds(t.m.Room, i.Mark)
 	if err != nil {

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"becket/flows"
@@ -15,9 +16,9 @@ func (t *turn) canIUse(args string) error {
 	if err != nil || !found {
 		return err
 	}
-	if i, err := t.sealed(item.Mark); err != nil || i != nil {
-		if i != nil {
-			t.say(sealedUse, item.Mark, i.Inspector)
+	if who, err := t.inspectorOf(item.Mark); err != nil || who != "" {
+		if who != "" {
+			t.say(sealedUse, item.Mark, who)
 		}
 		return err
 	}
@@ -31,6 +32,17 @@ func (t *turn) canIUse(args string) error {
 	}
 	t.reply(joined(format(answer, strings.TrimRight(s.sentence(t.day()), ".")), t.whatItIs(item), cautionUse))
 	return nil
+}
+
+// inspectorOf is who is inspecting an item now; empty: nobody.
+func (t *turn) inspectorOf(mark string) (string, error) {
+	rows, err := t.tx.OpenInspections(t.m.Room)
+	for _, r := range rows {
+		if sameWord(r.Mark, mark) {
+			return r.Inspector, err
+		}
+	}
+	return "", err
 }
 
 // history lists what the record says of an item, newest first.
@@ -102,7 +114,7 @@ func (t *turn) due(_ string) error {
 		switch {
 		case s.retired != nil:
 		case len(s.holds) > 0:
-			held = append(held, format(dueHeld, item.Mark, days(due.On(s.holds[0].At.In(t.zone)).DaysUntil(today))))
+			held = append(held, format(dueHeld, item.Mark, since(due.On(s.holds[0].At.In(t.zone)).DaysUntil(today))))
 		case len(s.notForUse(today)) > 0:
 			over = append(over, format(dueOver, item.Mark, strings.Join(s.notForUse(today), "; ")))
 		case !today.AddDays(30).Before(s.due):
@@ -117,11 +129,14 @@ func (t *turn) due(_ string) error {
 	return nil
 }
 
-func days(n int) string {
-	if n == 1 {
-		return oneDay
+func since(days int) string {
+	switch days {
+	case 0:
+		return sinceToday
+	case 1:
+		return sinceYesterday
 	}
-	return format(someDays, n)
+	return format(forDays, days)
 }
 
 func section(head string, lines []string) string {
@@ -159,7 +174,9 @@ func (t *turn) why(args string) error {
 	}
 	for _, step := range i.flow.Steps() {
 		if _, ok := flows.WearOf(i.flow, i.state, step.Name); ok {
-			lines = append(lines, fmt.Sprintf("  %s: %s", step.Reading.ID, i.wear(step.Name)))
+			if !slices.ContainsFunc(o.Rules, func(r flows.Rule) bool { return strings.HasPrefix(r.ID, step.Reading.ID+".") }) {
+				lines = append(lines, fmt.Sprintf("  %s: %s", capital(strings.ReplaceAll(step.Reading.ID, "_", " ")), i.wear(step.Name)))
+			}
 		}
 	}
 	if line := i.doubtWords(); line != "" {

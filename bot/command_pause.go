@@ -55,10 +55,12 @@ func (t *turn) resume(i *inspection) error {
 		return err
 	}
 	i.State = store.Underway
-	said := carryingOn
-	steps := i.lastSteps()
+	said, steps := carryingOn, i.lastSteps()
+	if len(steps) == 0 {
+		said = carryingOnFresh
+	}
 	if t.tx.Now().Sub(i.Touched) > longPause {
-		said, steps = longAgo, append(i.stale(), steps...)
+		said, steps = longAgo, append(i.stale(t.tx.Now()), steps...)
 	}
 	if err := t.reopen(i, steps); err != nil {
 		return err

@@ -116,9 +116,9 @@ func (t *turn) editRecord(i *inspection, q flows.Question) error {
 	if number == "" {
 		number = i.Mark
 	}
-	text := format(editSigned, number, i.Mark, i.Mark)
+	text := joined(format(editSigned, number), format(editThen, i.Mark))
 	if len(held) > 0 {
-		text = joined(format(heldNow, i.Mark), text)
+		text = joined(format(heldNow, i.Mark), format(editSigned, number))
 	}
 	t.reply(text)
 	return nil

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"slices"
 	"strings"
 
 	"becket/flows"
@@ -34,13 +35,38 @@ func (t *turn) quarantine(args string) error {
 	if err != nil {
 		return err
 	}
+	told := t.tellOf(item, why, people)
+	kept, provisional := "", ""
+	if len(t.m.Files) > 0 {
+		kept = photoKept
+	}
+	if !t.listed {
+		provisional = format(provisionalHold, t.m.From)
+	}
 	t.reply(joined(
 		format(quarantined, item.Mark, t.m.From, t.tx.Now().In(t.zone).Format("2 January 2006 15:04")),
 		t.whatItIs(item),
 		format(quarantineTag, item.Mark),
+		kept, provisional, told,
 		format(quarantineWho, item.Mark, list(whoMay(people, actRelease, item.Flow, t.day()))),
 	))
 	return t.tellOldConversation(item)
+}
+
+// tellOf tells the keepers and whoever holds the item, each alone, and says whom.
+func (t *turn) tellOf(item store.Item, why string, people []store.Person) string {
+	tell := keepersOf(people)
+	if item.Holder != "" && !slices.Contains(tell, item.Holder) {
+		tell = append(tell, item.Holder)
+	}
+	tell = slices.DeleteFunc(tell, func(id string) bool { return id == t.m.From })
+	for _, id := range tell {
+		t.tell(id, format(toldHeld, item.Mark, t.describe(item), t.m.From, strings.TrimRight(why, ".")))
+	}
+	if len(tell) == 0 {
+		return ""
+	}
+	return format(toldWhom, strings.Join(tell, ", "))
 }
 
 // tellOldConversation says, where an item was last signed usable, that this no longer holds.

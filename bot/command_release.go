@@ -106,7 +106,7 @@ func (t *turn) clears(s status, hold store.Hold) (string, error) {
 
 // answers tells whether an inspection asked about this hold and found it gone.
 func answers(i *inspection, hold store.Hold) bool {
-	step := fmt.Sprintf("since.hold-%d", hold.N)
+	step := fmt.Sprintf("since.%s%d", pastHold, hold.N)
 	a, given := i.state.Given(step)
 	return given && a.Clear && !flows.Judge(i.flow, i.state).Held()
 }

@@ -174,6 +174,9 @@ func (t *turn) confirmSheet(args string) error {
 	case s.Counts():
 		t.refuse(sheetCounts, s.Name())
 		return nil
+	case len(s.ConfirmedBy) == 0:
+		t.refuse(sheetDisputed, s.Name(), s.Maker, s.Model)
+		return nil
 	case s.ConfirmedBy[0] == t.m.From:
 		t.refuse(sheetYours, s.Name())
 		return nil
@@ -194,6 +197,9 @@ func (t *turn) confirmFields(f *form) ([]field, error) {
 	for _, g := range append(fl.Figures, generalFigures()...) {
 		fields = append(fields, figureField(g))
 	}
+	for _, fact := range fl.Facts {
+		fields = append(fields, factField(fact))
+	}
 	return fields, nil
 }
 
@@ -212,8 +218,16 @@ func (t *turn) finishConfirm(f *form) error {
 			differ = append(differ, strings.ReplaceAll(g.ID, "_", " "))
 		}
 	}
+	for _, fact := range t.bot.library[s.Flow].Facts {
+		if s.Facts[fact.ID] != f.Given["fact."+fact.ID] {
+			differ = append(differ, strings.ReplaceAll(fact.ID, "_", " "))
+		}
+	}
 	if len(differ) > 0 {
-		t.refuse(sheetDiffers, s.Name(), list(differ), s.Maker, s.Model)
+		if _, err := t.write(store.SheetDisputed{Maker: s.Maker, Model: s.Model, Differ: differ}); err != nil {
+			return err
+		}
+		t.say(sheetDiffers, s.Name(), list(differ), s.Maker, s.Model)
 		return nil
 	}
 	if _, err := t.write(store.SheetConfirmed{Maker: s.Maker, Model: s.Model}); err != nil {

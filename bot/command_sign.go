@@ -9,6 +9,9 @@ import (
 
 // sign takes "sign VERDICT", with a reason where it is stricter than the rules.
 func (t *turn) sign(i *inspection, args string) error {
+	if aged, err := t.age(i); err != nil || aged {
+		return err
+	}
 	if q, open := i.next(); open {
 		return t.again(i, format(signTooSoon, q.Position, q.Of+1))
 	}
@@ -42,7 +45,7 @@ func (t *turn) signAs(i *inspection, args string) error {
 		return t.again(i, format(signMilder, o.Verdict, o.Verdict))
 	}
 	if verdict > o.Verdict && reason == "" {
-		return t.again(i, format(signWhy, verdict, verdict))
+		return t.again(i, format(signWhy, verdict))
 	}
 	if ok, err := t.maySign(i); err != nil || !ok {
 		return err
@@ -85,7 +88,11 @@ func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reas
 	text := format(signedAs, t.m.From, when, ev.Number, strings.ToUpper(verdict.String()))
 	shown := o
 	shown.Verdict = verdict
-	t.reply(joined(text, t.afterSigning(i, ev, &shown), cautionRecord)).Verdict = &shown
+	after := t.afterSigning(i, ev, &shown)
+	if verdict.Usable() {
+		after = joined(after, cautionRecord)
+	}
+	t.reply(joined(text, after)).Verdict = &shown
 	return nil
 }
 

@@ -34,6 +34,21 @@ func (t *turn) markFree(mark string) string {
 	return ""
 }
 
+// newSerial reads a serial number that isn't in the register yet for that maker and model.
+func (t *turn) newSerial(f *form) func(string) (string, error) {
+	return func(text string) (string, error) {
+		text, _ = textOr(text)
+		if text == "" {
+			return "", nil
+		}
+		same, err := t.tx.ItemsLike(t.m.Room, f.Given["maker"], f.Given["model"], text)
+		if err == nil && len(same) > 0 {
+			return "", complaint(format(sameSerial, text, same[0].Mark))
+		}
+		return text, err
+	}
+}
+
 func (t *turn) takeInFields(f *form) ([]field, error) {
 	var families [][2]string
 	for _, fl := range t.bot.families() {
@@ -51,7 +66,7 @@ func (t *turn) takeInFields(f *form) ([]field, error) {
 		{id: "flow", ask: askFamily, kind: flows.KindChoice, choices: familyChoices, read: readFamily},
 		{id: "maker", ask: askMaker, kind: flows.KindNote, read: textOr},
 		{id: "model", ask: askModel, kind: flows.KindNote, read: textOr},
-		{id: "serial", ask: askSerial, kind: flows.KindNote, read: textOr},
+		{id: "serial", ask: askSerial, kind: flows.KindNote, read: t.newSerial(f)},
 	}
 	if f.Given["serial"] != "" {
 		fields = append(fields, field{id: "serial again", ask: askSerialAgain, kind: flows.KindNote, read: func(text string) (string, error) {

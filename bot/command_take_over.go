@@ -21,7 +21,7 @@ func (t *turn) takeOver(args string) error {
 	t.thread = i.Thread
 	steps := i.byHand()
 	if t.tx.Now().Sub(i.Touched) > longPause {
-		steps = append(steps, i.stale()...)
+		steps = append(steps, i.stale(t.tx.Now())...)
 	}
 	if err := t.reopen(i, steps); err != nil {
 		return err

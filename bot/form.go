@@ -88,7 +88,7 @@ func (t *turn) answerForm() error {
 		last := f.Order[len(f.Order)-1]
 		f.Order = f.Order[:len(f.Order)-1]
 		delete(f.Given, last)
-		return t.askForm(backTo)
+		return t.askForm(formBack)
 	}
 	field, _, _, done, err := t.openField()
 	if err != nil || done {

@@ -155,11 +155,15 @@ func (i *inspection) readingsDue() bool {
 // longPause is how long an inspection may rest before identity, look and feel are done again.
 const longPause = 12 * time.Hour
 
+// longestPause is how long readings and what was worked by hand may rest.
+const longestPause = 7 * 24 * time.Hour
+
 // stale are the steps whose answers no longer count after a long pause.
-func (i *inspection) stale() []string {
+func (i *inspection) stale(now time.Time) []string {
 	var steps []string
+	all := now.Sub(i.Touched) > longestPause
 	for _, s := range i.flow.Steps() {
-		if slices.Contains([]string{"identity", "look", "feel"}, s.Section.ID) && i.state.Answered(s.Name) {
+		if (all || slices.Contains([]string{"identity", "papers", "look", "feel"}, s.Section.ID)) && i.state.Answered(s.Name) {
 			steps = append(steps, s.Name)
 		}
 	}

@@ -80,8 +80,11 @@ func form_(q flows.Question) string {
 	case flows.KindMatch:
 		return formMatch
 	}
-	if q.Unit != "" {
+	switch {
+	case q.Unit != "":
 		return format(formNumber, q.Unit)
+	case flows.IsReason(q.Steps[0]):
+		return formReason
 	}
 	return formNote
 }

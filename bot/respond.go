@@ -63,7 +63,7 @@ func because(q flows.Question, text string) (answer, reason string) {
 // age asks identity, look and feel again when the last answer is half a day old. The message that came in
 // answered a question that is no longer the open one, so it isn't taken.
 func (t *turn) age(i *inspection) (bool, error) {
-	steps := i.stale()
+	steps := i.stale(t.tx.Now())
 	if t.tx.Now().Sub(i.Touched) <= longPause || len(steps) == 0 {
 		return false, nil
 	}
@@ -101,6 +101,8 @@ func (t *turn) record(i *inspection, a flows.Answer, aside flows.Again, correcti
 
 // takeAnswers advances the inspection by all answers of one message, or by none.
 func (t *turn) takeAnswers(i *inspection, q flows.Question, answers []flows.Answer, correction bool) error {
+	// What was clear goes first: a finding on rope leaves the rest of the rope's checks out.
+	slices.SortStableFunc(answers, func(a, b flows.Answer) int { return boolRank(b.Clear) - boolRank(a.Clear) })
 	before := i.outcome()
 	state := i.state
 	var held []flows.Rule
@@ -165,6 +167,13 @@ func (t *turn) remarks(i *inspection, q flows.Question, before store.Bench) ([]s
 	return []string{pace, clock, rest}, err
 }
 
+func boolRank(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
 func (i *inspection) corrects(step string) bool {
 	return slices.ContainsFunc(i.answers, func(a givenAnswer) bool { return a.Step == step && a.SetAside == "" && !a.Reopen })
 }
@@ -184,6 +193,9 @@ func needsReason(o flows.Outcome, answers []flows.Answer) (flows.Rule, bool) {
 // hold takes the item out of use for each rule that now holds it, in the transaction of the answer.
 func (t *turn) hold(i *inspection, rules []flows.Rule) error {
 	for _, r := range rules {
+		if strings.HasPrefix(r.ID, pastHold) && strings.HasSuffix(r.ID, ".same") {
+			continue // that hold stands already
+		}
 		ev := store.HoldPlaced{Mark: i.Mark, Verdict: flows.Quarantine, Why: r.Because, Rule: r.ID, Inspection: i.ID}
 		if _, err := t.write(ev); err != nil {
 			return err

@@ -216,7 +216,17 @@ func (t *turn) nearest(mark string) (string, error) {
 
 // distance is how many letters differ between two marks.
 func distance(a, b string) int {
-	return levenshtein.ComputeDistance(strings.ToUpper(a), strings.ToUpper(b))
+	a, b = strings.ToUpper(a), strings.ToUpper(b)
+	if a != b && inOrder(a) == inOrder(b) {
+		return 1 // the same letters and digits, changed about: the commonest slip
+	}
+	return levenshtein.ComputeDistance(a, b)
+}
+
+func inOrder(s string) string {
+	letters := []rune(s)
+	slices.Sort(letters)
+	return string(letters)
 }
 
 // describe is an item's family and model in a few words.

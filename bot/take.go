@@ -111,7 +111,7 @@ func (t *turn) route() error {
 		return nil
 	}
 	cmd, args, is := commandIn(t.m.Text)
-	if is && t.takesWords() && !cmd.always && !t.namesItem(args) {
+	if is && t.takesWords() && !cmd.always && !cmd.bare && !t.namesItem(args) && !signsNow(cmd, args) {
 		is = false // an answer may begin with any word
 	}
 	switch {
@@ -123,6 +123,13 @@ func (t *turn) route() error {
 		return t.answer(t.here, t.m.Text)
 	}
 	return t.idle()
+}
+
+// signsNow tells whether a command signs a verdict, which can be typed at any time.
+func signsNow(cmd command, args string) bool {
+	word, _ := firstWord(args)
+	_, err := flows.ParseVerdict(strings.ToLower(word))
+	return cmd.words[0] == "sign" && err == nil
 }
 
 // unreadable says why a message can't be read at all; empty: it can.
@@ -182,6 +189,8 @@ func (t *turn) idle() error {
 		t.refuse(whichOne, strings.Join(t.several, ", "), t.several[0])
 	case t.ended:
 		t.refuse(noLongerOpen)
+	case t.others != nil && !t.listed:
+		t.refuse(notYoursLook, t.others.Mark, t.others.Inspector)
 	case t.others != nil:
 		t.refuse(notYours, t.others.Mark, t.others.Inspector)
 	case len(t.paused) > 0:

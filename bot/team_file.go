@@ -67,13 +67,18 @@ func (b *Bot) Import(tx *store.Tx, f TeamFile, origin string) error {
 }
 
 func (b *Bot) importPeople(f TeamFile, tx *store.Tx, write func(store.Event) error) error {
+	listed := map[string]bool{}
 	for _, p := range f.People {
 		if p.ID == "" {
 			return fmt.Errorf("somebody in people has no id; give each an id like @ana")
 		}
+		if listed[p.ID] {
+			return fmt.Errorf("%s is listed twice; list each person once", p.ID)
+		}
+		listed[p.ID] = true
 		for _, role := range p.Roles {
-			if role != store.Keeper {
-				return fmt.Errorf("%s has the role %q; there is only %q", p.ID, role, store.Keeper)
+			if role != store.Keeper && role != store.Member {
+				return fmt.Errorf("%s has the role %q; a role is %s or %s, and whoever may sign has families under competent", p.ID, role, store.Keeper, store.Member)
 			}
 		}
 		for _, c := range p.Competent {

@@ -33,7 +33,10 @@ func takeClosing(s State, a Answer) (State, Again, error) {
 func PlaceStep(rule string) string { return placePrefix + strings.ReplaceAll(rule, ".", "-") }
 
 // Place is where a watched finding was said to be, with its number.
-func (s State) Place(rule string) string { return s.standing()[PlaceStep(rule)].Text }
+func (s State) Place(rule string) string {
+	a, _ := s.Given(PlaceStep(rule))
+	return a.Text
+}
 
 // askClosing asks why something couldn't be told, for the place of each watched finding, and for a photo of
 // an item that goes out of use.
@@ -62,7 +65,7 @@ func (p *planning) askClosing(o Outcome) {
 func (p *planning) withoutReason() []string {
 	var unsaid []string
 	for _, step := range p.steps {
-		if a := p.standing[step.Name]; a.Unknown && a.Reason == "" && len(a.Readings) == 0 {
+		if a, _ := p.standing.of(step.Name); a.Unknown && a.Reason == "" && len(a.Readings) == 0 {
 			unsaid = append(unsaid, step.called())
 		}
 	}
@@ -105,11 +108,10 @@ func Watches(f *Flow, s State) []Past {
 	for _, p := range s.Past {
 		before[p.ID] = p.Times
 	}
-	j := newJudging(f, s)
-	p := planning{judging: j}
+	p := planning{judging: judgeAll(f, s)}
 	var past []Past
 	seen := map[string]bool{}
-	for _, r := range Judge(f, s).Rules {
+	for _, r := range p.outcome().Rules {
 		if r.Verdict != Watch {
 			continue
 		}

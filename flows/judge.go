@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"becket/flows/due"
 )
@@ -56,7 +57,9 @@ func (o Outcome) Worst() Verdict {
 
 // Judge says what the rules make of an inspection. Worst wins: every rule only adds, so that more findings,
 // worse readings and unknowns never soften the verdict.
-func Judge(f *Flow, s State) Outcome {
+func Judge(f *Flow, s State) Outcome { return judgeAll(f, s).outcome() }
+
+func judgeAll(f *Flow, s State) *judging {
 	j := newJudging(f, s)
 	j.life()
 	j.sheet()
@@ -68,7 +71,7 @@ func Judge(f *Flow, s State) Outcome {
 	j.takenBack()
 	j.places()
 	j.account()
-	return j.outcome()
+	return j
 }
 
 // judging is one run of Judge.
@@ -76,7 +79,7 @@ type judging struct {
 	flow     *Flow
 	state    State
 	steps    []Step
-	standing map[string]Answer
+	standing standing
 	facts    map[string]string
 	found    map[string]bool // ids of rules that the standing answers bring, and CHECK.FINDING of the cosmetic ones
 	rules    []Rule
@@ -96,7 +99,8 @@ func newJudging(f *Flow, s State) *judging {
 		if step.Check == nil {
 			continue
 		}
-		for _, id := range standing[step.Name].Findings {
+		a, _ := standing.of(step.Name)
+		for _, id := range a.Findings {
 			j.found[step.id()+"."+id] = true
 		}
 	}
@@ -135,7 +139,7 @@ func (j *judging) rule(id string, v Verdict, because, basis string) {
 
 // step judges one step's standing answer. What the answer leaves open is left to account.
 func (j *judging) step(step Step) {
-	a, given := j.standing[step.Name]
+	a, given := j.standing.of(step.Name)
 	if !given {
 		return
 	}
@@ -210,15 +214,21 @@ func (v *Value) differs(got string, s State) bool {
 
 // sameMark compares what was read off an item with the register: letters' case, spaces and dashes are how
 // people write, not what is stamped.
-func sameMark(want, got string) bool {
-	bare := strings.NewReplacer(" ", "", "-", "", "–", "", "/", "", ".", "")
-	return bare.Replace(strings.ToLower(want)) == bare.Replace(strings.ToLower(got))
+func sameMark(want, got string) bool { return bareMark(want) == bareMark(got) }
+
+func bareMark(text string) string {
+	return strings.Map(func(r rune) rune {
+		if strings.ContainsRune(" -–/.", r) {
+			return -1
+		}
+		return unicode.ToLower(r)
+	}, text)
 }
 
 // takenBack keeps what was found and then answered otherwise: it holds until somebody else releases the item.
 // It opens no step, since nobody is asked about what isn't there any more.
 func (j *judging) takenBack() {
-	if len(j.state.answers) == len(j.standing) {
+	if len(j.state.answers) == len(j.standing.last) {
 		return
 	}
 	stood, kept := map[string]bool{}, map[string]bool{}
@@ -284,7 +294,7 @@ func (j *judging) watchedThrice() {
 // places holds an item when something is to be watched and nobody could say where it is.
 func (j *judging) places() {
 	for _, a := range j.state.answers {
-		if strings.HasPrefix(a.Step, placePrefix) && j.standing[a.Step].Unknown {
+		if last, _ := j.standing.of(a.Step); strings.HasPrefix(a.Step, placePrefix) && last.Unknown {
 			j.rule(strings.TrimPrefix(a.Step, closingSection+"."), Quarantine, "A watch without a place and a number is no watch.", commonPractice)
 			return
 		}
@@ -295,7 +305,7 @@ func (j *judging) places() {
 func (j *judging) account() {
 	held := slices.ContainsFunc(j.rules, func(r Rule) bool { return r.Verdict.Holds() })
 	for _, step := range j.steps {
-		a, given := j.standing[step.Name]
+		a, given := j.standing.of(step.Name)
 		open := step.when().open(j.facts, j.found)
 		spared := step.Section.OnRope && held
 		switch {

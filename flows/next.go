@@ -58,7 +58,7 @@ func Next(f *Flow, s State) (Question, bool) {
 	standing := s.standing()
 	for _, q := range Plan(f, s) {
 		for _, step := range q.Steps {
-			if _, given := standing[step]; !given {
+			if _, given := standing.of(step); !given {
 				return q, true
 			}
 		}
@@ -68,16 +68,13 @@ func Next(f *Flow, s State) (Question, bool) {
 
 // Plan lists all questions of the inspection as it stands, answered ones included, in the order of asking.
 func Plan(f *Flow, s State) []Question {
-	p := planning{judging: newJudging(f, s)}
-	for _, step := range p.steps {
-		p.step(step)
-	}
-	outcome := Judge(f, s)
+	p := planning{judging: judgeAll(f, s)}
+	outcome := p.outcome()
 	p.open = func(step Step) bool {
 		if !step.when().open(p.facts, p.found) {
 			return false
 		}
-		_, given := p.standing[step.Name]
+		_, given := p.standing.of(step.Name)
 		return given || !step.Section.OnRope || !outcome.Held()
 	}
 	p.askFacts()
@@ -204,7 +201,7 @@ func (p *planning) chosen() map[string]bool {
 		chosen[name] = true
 	}
 	for _, name := range controls { // one that has been asked stays asked
-		if _, given := p.standing[name]; given {
+		if _, given := p.standing.of(name); given {
 			chosen[name] = true
 		}
 	}

@@ -118,7 +118,7 @@ func (s State) Answered(step string) bool {
 
 // Given is a step's standing answer.
 func (s State) Given(step string) (Answer, bool) {
-	a, given := s.standing()[step]
+	a, given := s.standing().of(step)
 	return a, given
 }
 
@@ -139,30 +139,47 @@ func (s State) askedAgain(step string) State {
 }
 
 // standing is the last answer of each step; a step taken back has none.
-func (s State) standing() map[string]Answer {
-	last := make(map[string]Answer, len(s.answers))
-	for _, a := range s.answers {
-		if a.Reopen {
-			delete(last, a.Step)
-			continue
+type standing struct {
+	answers []Answer
+	last    map[string]int // STEP: its place among the answers
+}
+
+func (s State) standing() standing {
+	st := standing{answers: s.answers, last: make(map[string]int, len(s.answers))}
+	for n := range s.answers {
+		if a := &s.answers[n]; a.Reopen {
+			delete(st.last, a.Step)
+		} else {
+			st.last[a.Step] = n
 		}
-		last[a.Step] = a
 	}
-	return last
+	return st
+}
+
+// of is a step's standing answer.
+func (st standing) of(step string) (Answer, bool) {
+	n, given := st.last[step]
+	if !given {
+		return Answer{}, false
+	}
+	return st.answers[n], true
 }
 
 // facts are those of the start and those answered on the way. What couldn't be told is no longer known.
-func (s State) facts(standing map[string]Answer) map[string]string {
+func (s State) facts(standing standing) map[string]string {
 	facts := make(map[string]string, len(s.Facts))
 	for id, choice := range s.Facts {
 		facts[id] = choice
 	}
-	for step, a := range standing {
+	for step, n := range standing.last {
 		id, ok := strings.CutPrefix(step, factSection+".")
-		switch {
-		case ok && a.Unknown:
+		if !ok {
+			continue
+		}
+		switch a := standing.answers[n]; {
+		case a.Unknown:
 			delete(facts, id)
-		case ok && len(a.Findings) == 1:
+		case len(a.Findings) == 1:
 			facts[id] = a.Findings[0]
 		}
 	}

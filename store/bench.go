@@ -42,6 +42,9 @@ func (tx *Tx) work(e Entry, readings []flows.Number) error {
 		b.Since = e.At
 	}
 	for _, n := range readings {
+		if n.IsZero() {
+			continue // no groove is read, not rounded
+		}
 		text := n.String()
 		b.Digits += text[len(text)-1:]
 	}

@@ -17,6 +17,8 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &SheetKeyed{}
 	case SheetConfirmed{}.Kind():
 		ev = &SheetConfirmed{}
+	case SheetDisputed{}.Kind():
+		ev = &SheetDisputed{}
 	case InstrumentListed{}.Kind():
 		ev = &InstrumentListed{}
 	case ItemTaken{}.Kind():

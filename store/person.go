@@ -21,8 +21,11 @@ type Competence struct {
 	Until due.Date `json:"until"`
 }
 
-// Keeper is the role of who keeps the register.
-const Keeper = "keeper"
+// Keeper is the role of who keeps the register. Everybody listed is a member, said or not.
+const (
+	Keeper = "keeper"
+	Member = "member"
+)
 
 // Called is how the person is spoken of.
 func (p Person) Called() string {

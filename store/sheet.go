@@ -56,6 +56,25 @@ func (s SheetConfirmed) apply(tx *Tx, e Entry) error {
 	return tx.putSheet(e.Room, sheet)
 }
 
+// SheetDisputed says that a second person typed something else. Neither counts: the sheet is entered anew.
+type SheetDisputed struct {
+	Maker  string   `json:"maker"`
+	Model  string   `json:"model"`
+	Differ []string `json:"differ"`
+}
+
+func (SheetDisputed) Kind() string      { return "sheet disputed" }
+func (s SheetDisputed) Subject() string { return "sheet:" + s.Maker + " " + s.Model }
+
+func (s SheetDisputed) apply(tx *Tx, e Entry) error {
+	sheet, found, err := tx.Sheet(e.Room, s.Maker, s.Model)
+	if err != nil || !found {
+		return err
+	}
+	sheet.ConfirmedBy = nil
+	return tx.putSheet(e.Room, sheet)
+}
+
 func (tx *Tx) putSheet(room string, s Sheet) error {
 	body, err := json.Marshal(s)
 	if err != nil {

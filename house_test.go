@@ -1,0 +1,466 @@
+package main
+
+import (
+	"errors"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/goccy/go-yaml"
+)
+
+// The tests of this file are the fences of the house that DEVELOPERS.md describes.
+
+// goFile is one parsed file of the module.
+type goFile struct {
+	path, pkg string // from the top; pkg is "" for the program itself
+	test      bool
+	ast       *ast.File
+	fset      *token.FileSet
+}
+
+func (f goFile) at(pos token.Pos) string { return f.fset.Position(pos).String() }
+
+// files walks over all files of the module; the tools are a module of their own.
+func files(t *testing.T, visit func(name string)) {
+	t.Helper()
+	err := fs.WalkDir(os.DirFS("."), ".", func(name string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			return err
+		case d.IsDir() && name != "." && (name == "tools" || strings.HasPrefix(d.Name(), ".")):
+			return fs.SkipDir
+		case !d.IsDir():
+			visit(name)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func goFiles(t *testing.T) (all []goFile) {
+	t.Helper()
+	fset := token.NewFileSet()
+	files(t, func(name string) {
+		if path.Ext(name) != ".go" {
+			return
+		}
+		tree, err := parser.ParseFile(fset, name, nil, parser.ParseComments|parser.SkipObjectResolution)
+		if err != nil {
+			t.Fatal(err)
+		}
+		pkg := path.Dir(name)
+		if pkg == "." {
+			pkg = ""
+		}
+		all = append(all, goFile{name, pkg, strings.HasSuffix(name, "_test.go"), tree, fset})
+	})
+	if len(all) < 50 {
+		t.Fatalf("only %d files are found", len(all))
+	}
+	return all
+}
+
+// rooms tells of each package which packages of the house it may import. One that isn't here has no place yet:
+// give it one, with its edge in a sentence.
+func rooms() map[string][]string {
+	return map[string][]string{
+		"":            {"bot", "bot/console", "bot/matrix", "bot/report", "flows", "flows/due", "flows/wear", "prompts", "store"},
+		"bot":         {"flows", "flows/due", "flows/wear", "prompts", "store"},
+		"bot/console": {"bot", "store"},
+		"bot/matrix":  {"bot", "store"},
+		"bot/report":  {"flows", "flows/due", "flows/wear", "store"},
+		"store":       {"flows", "flows/due"},
+		"flows":       {"flows/due", "flows/wear"},
+		"flows/due":   {},
+		"flows/wear":  {"flows/due"},
+		"prompts":     {},
+	}
+}
+
+// outside tells which packages from elsewhere belong to some rooms alone.
+func outside() map[string][]string {
+	return map[string][]string{
+		"database/sql":       {"store"},
+		"modernc.org/sqlite": {"store"},
+		"go.mau.fi/util":     {"store"},
+		"maunium.net/go":     {"bot/matrix"},
+		"net/http":           {"bot/console", "bot/matrix", "prompts"}, // the console knows photos by its sniffing
+		"net":                {"bot/matrix", "prompts"},
+		"os":                 {"", "bot/console", "bot/matrix", "store"},
+		"os/exec":            {},
+		"math/rand":          {},
+	}
+}
+
+func TestRoomsImportOneWay(t *testing.T) {
+	known, elsewhere := rooms(), outside()
+	for _, f := range goFiles(t) {
+		may, ok := known[f.pkg]
+		if !ok {
+			t.Errorf("%s: the package %s has no place in the house", f.path, f.pkg)
+		}
+		for _, spec := range f.ast.Imports {
+			name, err := strconv.Unquote(spec.Path.Value)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if inner, ours := strings.CutPrefix(name, "becket/"); ours && inner != f.pkg && !slices.Contains(may, inner) && !f.test {
+				t.Errorf("%s: %q doesn't import %q", f.at(spec.Pos()), f.pkg, inner)
+			}
+			for other, allowed := range elsewhere {
+				if (name == other || strings.HasPrefix(name, other+"/") && strings.Contains(other, ".")) && !slices.Contains(allowed, f.pkg) && !f.test {
+					t.Errorf("%s: %q doesn't import %q", f.at(spec.Pos()), f.pkg, name)
+				}
+			}
+		}
+	}
+}
+
+func TestNoCycleAmongRooms(t *testing.T) {
+	known := rooms()
+	var from func(room string, way []string)
+	from = func(room string, way []string) {
+		if slices.Contains(way, room) {
+			t.Fatalf("round in a circle: %v, %s", way, room)
+		}
+		for _, next := range known[room] {
+			from(next, append(slices.Clone(way), room))
+		}
+	}
+	for room := range known {
+		from(room, nil)
+	}
+}
+
+// sqlText is how a statement begins. Sentences don't shout.
+var sqlText = regexp.MustCompile(`(?s)^\s*(SELECT\s|INSERT\s+(OR\s+\w+\s+)?INTO\s|UPDATE\s+\w+\s+SET\s|DELETE\s+FROM\s|REPLACE\s+INTO\s|CREATE\s|DROP\s|ALTER\s|PRAGMA\s|WITH\s+\w+.*AS\s*\(|BEGIN\b|COMMIT\b|ROLLBACK\b|VACUUM\b|ATTACH\s)`)
+
+func TestSQLStandsInStoreOnly(t *testing.T) {
+	seen := 0
+	for _, f := range goFiles(t) {
+		if f.test { // tests damage databases from outside
+			continue
+		}
+		ast.Inspect(f.ast, func(n ast.Node) bool {
+			lit, ok := n.(*ast.BasicLit)
+			if !ok || lit.Kind != token.STRING {
+				return true
+			}
+			text, err := strconv.Unquote(lit.Value)
+			switch {
+			case err != nil || !sqlText.MatchString(text):
+			case f.pkg == "store":
+				seen++
+			default:
+				t.Errorf("%s: SQL outside store: %.40q", f.at(lit.Pos()), text)
+			}
+			return true
+		})
+	}
+	if seen < 20 {
+		t.Errorf("only %d statements were recognised in store", seen)
+	}
+	files(t, func(name string) {
+		if path.Ext(name) == ".sql" && !strings.HasPrefix(name, "store/") {
+			t.Errorf("%s: SQL outside store", name)
+		}
+	})
+}
+
+func TestNobodyLooksAtTheClock(t *testing.T) {
+	may := []string{"", "bot/console", "bot/matrix"}
+	looks := []string{"Now", "Since", "Until", "After", "AfterFunc", "Tick", "NewTicker", "NewTimer", "Sleep"}
+	found := 0
+	for _, f := range goFiles(t) {
+		if f.test {
+			continue
+		}
+		ast.Inspect(f.ast, func(n ast.Node) bool {
+			sel, ok := n.(*ast.SelectorExpr)
+			if !ok {
+				return true
+			}
+			pkg, ok := sel.X.(*ast.Ident)
+			if !ok || pkg.Name != "time" || !slices.Contains(looks, sel.Sel.Name) {
+				return true
+			}
+			found++
+			if !slices.Contains(may, f.pkg) {
+				t.Errorf("%s: time.%s; the time comes from the transaction", f.at(sel.Pos()), sel.Sel.Name)
+			}
+			return true
+		})
+	}
+	if found == 0 {
+		t.Error("nobody looks at the clock at all, which can't be")
+	}
+}
+
+func TestNoVariablesOfPackages(t *testing.T) {
+	for _, f := range goFiles(t) {
+		if f.test {
+			continue
+		}
+		for _, decl := range f.ast.Decls {
+			gen, ok := decl.(*ast.GenDecl)
+			if !ok || gen.Tok != token.VAR {
+				continue
+			}
+			for _, spec := range gen.Specs {
+				if v := spec.(*ast.ValueSpec); !staysAsItIs(gen, v) {
+					t.Errorf("%s: the package's variable %s", f.at(v.Pos()), v.Names[0].Name)
+				}
+			}
+		}
+	}
+}
+
+// staysAsItIs tells whether nobody has a reason to write to a variable: an embedded file, an error to compare
+// with, or a check by the compiler that a type fits an interface.
+func staysAsItIs(gen *ast.GenDecl, v *ast.ValueSpec) bool {
+	for _, doc := range []*ast.CommentGroup{gen.Doc, v.Doc} {
+		if doc != nil && slices.ContainsFunc(doc.List, func(c *ast.Comment) bool { return strings.HasPrefix(c.Text, "//go:embed ") }) {
+			return true
+		}
+	}
+	if v.Names[0].Name == "_" {
+		return true
+	}
+	for _, value := range v.Values {
+		call, ok := value.(*ast.CallExpr)
+		if !ok {
+			return false
+		}
+		sel, ok := call.Fun.(*ast.SelectorExpr)
+		if !ok {
+			return false
+		}
+		if pkg, ok := sel.X.(*ast.Ident); !ok || pkg.Name != "errors" || sel.Sel.Name != "New" {
+			return false
+		}
+	}
+	return len(v.Values) > 0
+}
+
+func TestNoFileIsLong(t *testing.T) {
+	const most = 600
+	files(t, func(name string) {
+		switch path.Ext(name) {
+		case ".go", ".yaml", ".sql", ".md":
+		default:
+			return
+		}
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n := strings.Count(string(text), "\n"); n > most {
+			t.Errorf("%s has %d lines; a file has one subject and at most %d", name, n, most)
+		}
+	})
+}
+
+func TestNoDrawersForOddments(t *testing.T) {
+	for _, f := range goFiles(t) {
+		for _, part := range append(strings.Split(f.pkg, "/"), strings.TrimSuffix(path.Base(f.path), ".go")) {
+			if slices.Contains([]string{"util", "utils", "helper", "helpers", "common", "misc", "shared"}, part) {
+				t.Errorf("%s: a name that says nothing", f.path)
+			}
+		}
+	}
+}
+
+// said is a sentence that a person may read, and where it stands.
+type said struct{ where, text string }
+
+// catalogue is every constant of bot/catalogue*.go by name.
+func catalogue(t *testing.T) map[string]said {
+	t.Helper()
+	sentences := map[string]said{}
+	for _, f := range goFiles(t) {
+		if f.pkg != "bot" || f.test || !strings.HasPrefix(path.Base(f.path), "catalogue") {
+			continue
+		}
+		for _, decl := range f.ast.Decls {
+			gen, ok := decl.(*ast.GenDecl)
+			if !ok || gen.Tok != token.CONST {
+				continue
+			}
+			for _, spec := range gen.Specs {
+				v := spec.(*ast.ValueSpec)
+				for n, name := range v.Names {
+					text, err := textOf(v.Values[n])
+					if err != nil {
+						t.Fatalf("%s: %s: %v", f.at(v.Pos()), name.Name, err)
+					}
+					sentences[name.Name] = said{f.at(v.Pos()), text}
+				}
+			}
+		}
+	}
+	if len(sentences) < 100 {
+		t.Fatalf("only %d sentences are found", len(sentences))
+	}
+	return sentences
+}
+
+// textOf is what a constant says, put together from its parts.
+func textOf(e ast.Expr) (string, error) {
+	switch e := e.(type) {
+	case *ast.BasicLit:
+		if e.Kind == token.STRING {
+			return strconv.Unquote(e.Value)
+		}
+	case *ast.BinaryExpr:
+		left, err := textOf(e.X)
+		if err != nil {
+			return "", err
+		}
+		right, err := textOf(e.Y)
+		return left + right, err
+	}
+	return "", errors.New("this is no text")
+}
+
+// scriptTexts is what people are told out of the scripts and their guidance.
+func scriptTexts(t *testing.T) (texts []said) {
+	t.Helper()
+	spoken := []string{"ask", "see", "clear", "title", "part", "watch", "quarantine", "retire", "basis", "because", "choices", "label"}
+	for _, root := range []string{"flows/library", "prompts/guidance"} {
+		err := filepath.WalkDir(root, func(name string, d fs.DirEntry, err error) error {
+			if errors.Is(err, fs.ErrNotExist) && name == root {
+				return nil
+			}
+			if err != nil || d.IsDir() || path.Ext(name) != ".yaml" || strings.Contains(name, ".examples.") {
+				return err
+			}
+			text, err := os.ReadFile(name)
+			if err != nil {
+				return err
+			}
+			var tree any
+			if err := yaml.Unmarshal(text, &tree); err != nil {
+				return err
+			}
+			eachText(tree, root == "prompts/guidance", spoken, func(s string) { texts = append(texts, said{name, s}) })
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if len(texts) < 100 {
+		t.Fatalf("only %d texts are found", len(texts))
+	}
+	return texts
+}
+
+// eachText visits the texts beneath keys that are spoken.
+func eachText(node any, isSpoken bool, spoken []string, visit func(string)) {
+	switch node := node.(type) {
+	case string:
+		if isSpoken {
+			visit(node)
+		}
+	case []any:
+		for _, n := range node {
+			eachText(n, isSpoken, spoken, visit)
+		}
+	case map[string]any:
+		for key, n := range node {
+			eachText(n, isSpoken || slices.Contains(spoken, key), spoken, visit)
+		}
+	}
+}
+
+// neverSaid are words of programmers and of offices, which nobody is to meet at a bench. "Users" stays allowed:
+// a device has them.
+var neverSaid = regexp.MustCompile(`(?i)\b(flows?|step ids?|schemas?|hash(es)?|journals?|events?|sync|tokens?|sessions?|state|null|invalid|parsed?|submit(ted)?|pending|resolved?|tickets?|workflows?|override|admin|user|timeouts?|queues?|databases?|revisions?|retry|abort(ed)?|cancel(led)?|undo|escalate|threads?)\b`)
+
+func TestWordsThatPeopleNeverMeet(t *testing.T) {
+	all := scriptTexts(t)
+	for _, s := range catalogue(t) {
+		all = append(all, s)
+	}
+	for _, s := range all {
+		if word := neverSaid.FindString(s.text); word != "" {
+			t.Errorf("%s says %q: %.80q", s.where, word, s.text)
+		}
+		if strings.Contains(s.text, "!") && !strings.Contains(s.text, `"!`) {
+			t.Errorf("%s shouts: %.80q", s.where, s.text)
+		}
+	}
+}
+
+func TestEverySentenceIsSaid(t *testing.T) {
+	used := map[string]bool{}
+	for _, f := range goFiles(t) {
+		if f.test {
+			continue
+		}
+		defined := map[*ast.Ident]bool{}
+		ast.Inspect(f.ast, func(n ast.Node) bool {
+			switch n := n.(type) {
+			case *ast.ValueSpec:
+				for _, name := range n.Names {
+					defined[name] = true
+				}
+			case *ast.Ident:
+				if (f.pkg == "bot" || f.pkg == "") && !defined[n] {
+					used[n.Name] = true
+				}
+			}
+			return true
+		})
+	}
+	for name, s := range catalogue(t) {
+		if !used[name] {
+			t.Errorf("%s: nobody says %s", s.where, name)
+		}
+	}
+}
+
+// TestPagesSpeakOfWhatIsThere checks that files, tests and links named on the pages for people exist.
+func TestPagesSpeakOfWhatIsThere(t *testing.T) {
+	tests := map[string]bool{}
+	for _, f := range goFiles(t) {
+		for _, decl := range f.ast.Decls {
+			if fn, ok := decl.(*ast.FuncDecl); ok && f.test {
+				tests[fn.Name.Name] = true
+				name, _, _ := strings.Cut(fn.Name.Name, "_") // TestSafety01_OnceHeld is spoken of as TestSafety01
+				tests[name] = true
+			}
+		}
+	}
+	file := regexp.MustCompile("`([a-z_/.-]+/[a-z_/.-]+\\.(?:go|yaml|sql)|[a-z_]+\\.go|\\.ci/run|testdata/[a-z/]+)`")
+	link := regexp.MustCompile(`\]\(([^):]+)\)`)
+	test := regexp.MustCompile(`\bTest[A-Z][A-Za-z]*\d*\b`)
+	for _, page := range []string{"README.md", "DEVELOPERS.md", "AUTHORING.md", "CHANGELOG.md"} {
+		text, err := os.ReadFile(page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, named := range append(file.FindAllStringSubmatch(string(text), -1), link.FindAllStringSubmatch(string(text), -1)...) {
+			if _, err := os.Stat(named[1]); err != nil {
+				t.Errorf("%s speaks of %s: %v", page, named[1], err)
+			}
+		}
+		for _, name := range test.FindAllString(string(text), -1) {
+			if !tests[name] {
+				t.Errorf("%s speaks of %s, and there is no such test", page, name)
+			}
+		}
+	}
+}
