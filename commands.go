@@ -163,7 +163,11 @@ func (c *flowsCheckCommand) Run(s *streams) error {
 	if err != nil || !info.IsDir() {
 		return fmt.Errorf("%s is no folder", c.Dir)
 	}
-	all, problems := flows.LoadDir(os.DirFS(c.Dir), c.Dir)
+	dir := os.DirFS(c.Dir)
+	all, problems := flows.LoadDir(dir, c.Dir)
+	if len(problems) == 0 { // a flow with mistakes has no examples that could be played
+		problems = flows.CheckExamples(dir, c.Dir, all)
+	}
 	for _, p := range problems {
 		fmt.Fprintln(s.out, p)
 	}

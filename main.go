@@ -42,6 +42,7 @@ type commandLine struct {
 	Import importCommand `cmd:"" help:"Enter a team file: people, sheets, instruments and items."`
 	Verify verifyCommand `cmd:"" help:"Derive everything in the record again and name what differs."`
 	Backup backupCommand `cmd:"" help:"Copy the database and its photos."`
+	Serve  serveCommand  `cmd:"" help:"Hold the conversation in Matrix rooms."`
 }
 
 // streams are where the program reads and writes.

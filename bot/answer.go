@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -71,12 +72,7 @@ func cantTell(text string) (string, bool) {
 
 // readUnknown takes "can't tell", with a letter where only one of several checks is meant, and a reason.
 func readUnknown(q flows.Question, rest string) ([]flows.Answer, error) {
-	letters, reason := rest, ""
-	if i := strings.IndexAny(rest, ",:;"); i >= 0 {
-		letters, reason = rest[:i], strings.TrimSpace(rest[i+1:])
-	} else if before, after, ok := strings.Cut(rest, "because"); ok {
-		letters, reason = before, strings.TrimSpace(after)
-	}
+	letters, reason := lettersFirst(q, rest)
 	chosen, err := pick(q, letters)
 	if err != nil && reason == "" { // "can't tell the bar is stuck": all of it is the reason
 		chosen, reason = nil, strings.TrimSpace(rest)
@@ -98,12 +94,27 @@ func readUnknown(q flows.Question, rest string) ([]flows.Answer, error) {
 	return answers, nil
 }
 
+// lettersFirst cuts "b, c: too dark" into the letters that it begins with, all of them, and the reason after them.
+func lettersFirst(q flows.Question, text string) (letters, reason string) {
+	breaks := regexp.MustCompile(`[,:;]\s*because\b|[,:;]|\bbecause\b`).FindAllStringIndex(text, -1)
+	if _, err := pick(q, text); err == nil || len(breaks) == 0 {
+		return text, ""
+	}
+	last := breaks[0]
+	for _, b := range breaks[1:] {
+		if _, err := pick(q, text[:b[0]]); err == nil {
+			last = b
+		}
+	}
+	return text[:last[0]], strings.TrimSpace(text[last[1]:])
+}
+
 // readFindings takes letters of findings, or "clear". In a group, a check of which nothing was found is clear.
 func readFindings(q flows.Question, text string) ([]flows.Answer, error) {
 	switch {
 	case text == "":
 		return nil, complaint(format(emptyAnswer, form_(q)))
-	case isNod(text):
+	case isNod(text) && !isLetter(q, text):
 		return nil, complaint(format(nod, clip(text, 20), form_(q)))
 	}
 	before, after, cut := strings.Cut(text, ",")
@@ -115,6 +126,9 @@ func readFindings(q flows.Question, text string) ([]flows.Answer, error) {
 	chosen, err := pick(q, text)
 	if err != nil {
 		return nil, err
+	}
+	if len(chosen) == 0 && bare(text) != clearWord { // "," or "and" names nothing
+		return nil, complaint(format(emptyAnswer, form_(q)))
 	}
 	if q.Kind == flows.KindCritical && len(chosen) > 1 && chosen[0].ID == clearWord {
 		return nil, complaint(format(clearAndNot, chosen[0].Label, chosen[1].Label))
@@ -185,7 +199,7 @@ func readPhoto(q flows.Question, text string, photos int) ([]flows.Answer, error
 // pick finds the options that a text names by letter, digit, or in words.
 func pick(q flows.Question, text string) ([]flows.Option, error) {
 	options := optionsOf(q)
-	text = strings.ToLower(strings.Trim(strings.TrimSpace(text), "."))
+	text = bare(text)
 	if text == clearWord && q.Kind != flows.KindChoice {
 		return clearOptions(options), nil
 	}
@@ -211,6 +225,15 @@ func pick(q flows.Question, text string) ([]flows.Option, error) {
 	}
 	slices.SortStableFunc(chosen, func(a, b flows.Option) int { return slices.Index(options, a) - slices.Index(options, b) })
 	return chosen, nil
+}
+
+// bare is a text without the full stop, spaces and capitals that people put in or leave out.
+func bare(text string) string { return strings.ToLower(strings.Trim(strings.TrimSpace(text), ".")) }
+
+// isLetter tells whether a text is the letter of one of a question's options.
+func isLetter(q flows.Question, text string) bool {
+	n := keyIndex(bare(text))
+	return n >= 0 && n < len(optionsOf(q))
 }
 
 func clearOptions(options []flows.Option) []flows.Option {

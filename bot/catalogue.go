@@ -261,7 +261,7 @@ const (
 	goodsWhy        = "That is for good: %s never carries people again. Say why, like: goods only %[1]s worn, kept for hauling."
 	goodsAlready    = "%s is for goods only already."
 	goodsNow        = "%s is for goods only from now, and never for people again. Mark it so, where everybody sees it."
-	heldSince       = "%s, signed here as %s on %s, is in quarantine since %s. What was said here no longer holds."
+	heldSince       = "%s, signed here on %s, is in quarantine since %s. What was said here no longer holds."
 )
 
 // Looking things up.
@@ -278,6 +278,7 @@ const (
 	dueSoonHead     = "Due within 30 days:"
 	dueHeldHead     = "In quarantine:"
 	dueOver         = "%s: %s"
+	dueFresh        = "Never inspected: %s"
 	dueSoon         = "%s: %s"
 	dueHeld         = "%s: %s"
 	dueNothing      = "Nothing is due within 30 days, nothing is over and nothing is in quarantine. Items in the register: %d."

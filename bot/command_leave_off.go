@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"slices"
 	"strings"
 
 	"becket/flows"
@@ -34,7 +33,7 @@ func (t *turn) leaveOff(i *inspection, _ string) error {
 			return err
 		}
 	}
-	holds, err := t.tx.Holds(t.m.Room, i.Mark)
+	held, err := t.isHeld(i.Mark)
 	if err != nil {
 		return err
 	}
@@ -42,7 +41,7 @@ func (t *turn) leaveOff(i *inspection, _ string) error {
 	case toSign:
 		i.finishing, i.notDone = true, undone
 		return t.ask(i, format(leftToSign, len(undone)))
-	case slices.ContainsFunc(holds, func(h store.Hold) bool { return !h.Released }):
+	case held:
 		t.say(leftHeld, i.Mark, len(undone))
 	default:
 		t.say(leftOff, i.Mark, len(undone), i.Mark)

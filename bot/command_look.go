@@ -106,6 +106,7 @@ func (t *turn) due(_ string) error {
 	}
 	today := t.day()
 	var over, soon, held []string
+	var fresh []string // never inspected and nothing else
 	for _, item := range items {
 		s, err := t.statusOf(item)
 		if err != nil {
@@ -115,17 +116,23 @@ func (t *turn) due(_ string) error {
 		case s.retired != nil:
 		case len(s.holds) > 0:
 			held = append(held, format(dueHeld, item.Mark, since(due.On(s.holds[0].At.In(t.zone)).DaysUntil(today))))
+		case slices.Equal(s.notForUse(today), []string{neverInspected}):
+			fresh = append(fresh, item.Mark)
 		case len(s.notForUse(today)) > 0:
 			over = append(over, format(dueOver, item.Mark, strings.Join(s.notForUse(today), "; ")))
 		case !today.AddDays(30).Before(s.due):
 			soon = append(soon, format(dueSoon, item.Mark, s.due.Words()))
 		}
 	}
+	first := firstMark(over, soon, held, fresh)
+	if len(fresh) > 0 {
+		over = append(over, format(dueFresh, strings.Join(fresh, ", ")))
+	}
 	if len(over)+len(soon)+len(held) == 0 {
 		t.say(dueNothing, len(items))
 		return nil
 	}
-	t.reply(joined(format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), format(dueHow, firstMark(over, soon, held))))
+	t.reply(joined(format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), format(dueHow, first)))
 	return nil
 }
 

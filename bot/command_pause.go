@@ -59,8 +59,8 @@ func (t *turn) resume(i *inspection) error {
 	if len(steps) == 0 {
 		said = carryingOnFresh
 	}
-	if t.tx.Now().Sub(i.Touched) > longPause {
-		said, steps = longAgo, append(i.stale(t.tx.Now()), steps...)
+	if stale := i.stale(t.tx.Now()); len(stale) > 0 {
+		said, steps = longAgo, append(stale, steps...)
 	}
 	if err := t.reopen(i, steps); err != nil {
 		return err

@@ -50,7 +50,7 @@ func (t *turn) quarantine(args string) error {
 		kept, provisional, told,
 		format(quarantineWho, item.Mark, list(whoMay(people, actRelease, item.Flow, t.day()))),
 	))
-	return t.tellOldConversation(item)
+	return t.tellOldConversation(item.Mark)
 }
 
 // tellOf tells the keepers and whoever holds the item, each alone, and says whom.
@@ -69,13 +69,14 @@ func (t *turn) tellOf(item store.Item, why string, people []store.Person) string
 	return format(toldWhom, strings.Join(tell, ", "))
 }
 
-// tellOldConversation says, where an item was last signed usable, that this no longer holds.
-func (t *turn) tellOldConversation(item store.Item) error {
-	last, found, err := t.tx.LastSigned(t.m.Room, item.Mark)
+// tellOldConversation says, where an item was last signed usable, that this no longer holds. As what it was signed
+// stays unsaid: somebody may be measuring it now.
+func (t *turn) tellOldConversation(mark string) error {
+	last, found, err := t.tx.LastSigned(t.m.Room, mark)
 	if err != nil || !found || !last.Verdict.Usable() || last.Thread == "" || last.Thread == t.thread {
 		return err
 	}
-	r := t.say(heldSince, item.Mark, last.Verdict, last.Day.Words(), t.tx.Now().In(t.zone).Format("2 January 2006 15:04"))
+	r := t.say(heldSince, mark, last.Day.Words(), t.tx.Now().In(t.zone).Format("2 January 2006 15:04"))
 	r.Thread, r.To = last.Thread, ""
 	return nil
 }
@@ -87,6 +88,12 @@ func (t *turn) strictlySigned(args string) (bool, error) {
 		return false, nil
 	}
 	return true, t.signAs(t.here, "quarantine "+args)
+}
+
+// isHeld tells whether any hold of an item stands.
+func (t *turn) isHeld(mark string) (bool, error) {
+	holds, err := t.tx.Holds(t.m.Room, mark)
+	return slices.ContainsFunc(holds, func(h store.Hold) bool { return !h.Released }), err
 }
 
 // whatItIs says an item back, so that a wrong mark is noticed.

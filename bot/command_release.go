@@ -46,7 +46,13 @@ func (t *turn) release(args string) error {
 	if err != nil {
 		return err
 	}
-	t.reply(joined(format(released, item.Mark, t.m.From, strings.TrimRight(hold.Why, ".")), after.sentence(t.day())))
+	now := after.sentence(t.day())
+	if i, err := t.sealed(item.Mark); err != nil {
+		return err
+	} else if i != nil { // how it was last time would steer who is measuring it now
+		now = format(sealedUse, item.Mark, i.Inspector)
+	}
+	t.reply(joined(format(released, item.Mark, t.m.From, strings.TrimRight(hold.Why, ".")), now))
 	return nil
 }
 

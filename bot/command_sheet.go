@@ -209,6 +209,9 @@ func (t *turn) finishConfirm(f *form) error {
 	if err != nil {
 		return err
 	}
+	if len(s.ConfirmedBy) == 0 || s.ConfirmedBy[0] == t.m.From { // it was entered anew, or disputed, meanwhile
+		return t.confirmSheet(s.Maker + "," + s.Model)
+	}
 	var differ []string
 	for _, g := range append(t.bot.library[s.Flow].Figures, generalFigures()...) {
 		first, has := s.Figures[g.ID]

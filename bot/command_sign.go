@@ -78,6 +78,13 @@ func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reas
 		Inspection: i.ID, Number: format("%s-%04d", year, n+1), Mark: i.Mark, Day: i.state.Day,
 		Verdict: verdict, Reason: reason, Outcome: o, Newer: i.newer,
 	}
+	if held, err := t.isHeld(i.Mark); err != nil {
+		return err
+	} else if verdict.Holds() && !held {
+		if err := t.tellOldConversation(i.Mark); err != nil {
+			return err
+		}
+	}
 	if _, err := t.write(ev); err != nil {
 		return err
 	}

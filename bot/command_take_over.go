@@ -14,15 +14,14 @@ func (t *turn) takeOver(args string) error {
 		return nil
 	}
 	from := i.Inspector
-	if _, err := t.write(store.TakenOver{Inspection: i.ID, From: from}); err != nil {
+	ev := store.TakenOver{Inspection: i.ID, From: from, OneByOne: !may(t.person, t.listed, actSign, i.flow.ID, t.day())}
+	if _, err := t.write(ev); err != nil {
 		return err
 	}
+	i.state.OneByOne = ev.OneByOne
 	i.Inspector, i.State = t.m.From, store.Underway
 	t.thread = i.Thread
-	steps := i.byHand()
-	if t.tx.Now().Sub(i.Touched) > longPause {
-		steps = append(steps, i.stale(t.tx.Now())...)
-	}
+	steps := append(i.byHand(), i.stale(t.tx.Now())...)
 	if err := t.reopen(i, steps); err != nil {
 		return err
 	}

@@ -38,7 +38,7 @@ func (t *turn) wrongOne(args string) error {
 		return err
 	}
 	t.reply(joined(format(moved, right.Mark, wrong.Mark), t.whatItIs(right), t.whatItIs(wrong)))
-	return nil
+	return t.tellOldConversation(right.Mark)
 }
 
 // ownReport is the speaker's own latest report that holds an item. What an inspection found isn't moved.

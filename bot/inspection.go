@@ -104,6 +104,8 @@ func (i *inspection) take(b *Bot, tx *store.Tx, e store.Entry, ev store.Event) (
 		i.notes = append(i.notes, *ev)
 	case *store.Photographed:
 		i.photos = append(i.photos, *ev)
+	case *store.TakenOver:
+		i.state.OneByOne = ev.OneByOne
 	case *store.LeftOff:
 		i.finishing, i.notDone = ev.ToSign, ev.NotDone
 	case *store.Signed:
@@ -145,7 +147,19 @@ func (i *inspection) readingsDue() bool {
 		return false
 	}
 	for _, q := range flows.Plan(i.flow, i.state) {
-		if q.Kind == flows.KindReading && !i.state.Answered(q.Steps[0]) {
+		for _, step := range q.Steps {
+			if !i.state.Answered(step) && (q.Kind == flows.KindReading || i.opensReading(step)) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// opensReading tells whether something found at this step would have to be measured.
+func (i *inspection) opensReading(step string) bool {
+	for _, s := range i.flow.Steps() {
+		if s.Reading != nil && slices.ContainsFunc(s.Reading.When.Found, func(f string) bool { return strings.HasPrefix(f, checkOf(step)+".") }) {
 			return true
 		}
 	}
@@ -158,16 +172,55 @@ const longPause = 12 * time.Hour
 // longestPause is how long readings and what was worked by hand may rest.
 const longestPause = 7 * 24 * time.Hour
 
-// stale are the steps whose answers no longer count after a long pause.
+// stale are the steps whose answers no longer count, since a long pause came after them. A pause is the time in
+// which nothing was answered: no command ends it.
 func (i *inspection) stale(now time.Time) []string {
+	long, longest := i.rested(now, longPause), i.rested(now, longestPause)
+	if long.IsZero() {
+		return nil // without a long pause there was no longer one, and no plan is needed to say so
+	}
 	var steps []string
-	all := now.Sub(i.Touched) > longestPause
-	for _, s := range i.flow.Steps() {
-		if (all || slices.Contains([]string{"identity", "papers", "look", "feel"}, s.Section.ID)) && i.state.Answered(s.Name) {
-			steps = append(steps, s.Name)
+	for _, q := range flows.Plan(i.flow, i.state) {
+		after := longest
+		if slices.Contains([]string{"identity", "papers", "since", "look", "feel"}, q.Section) {
+			after = long
+		}
+		for _, step := range q.Steps {
+			if i.state.Answered(step) && i.answeredAt(step).Before(after) {
+				steps = append(steps, step)
+			}
 		}
 	}
 	return steps
+}
+
+// rested is when work went on after the last pause of more than so long; zero: there was none.
+func (i *inspection) rested(now time.Time, pause time.Duration) time.Time {
+	var after time.Time
+	last := i.Started
+	for _, a := range i.answers {
+		if a.Reopen {
+			continue
+		}
+		if a.entry.At.Sub(last) > pause {
+			after = a.entry.At
+		}
+		last = a.entry.At
+	}
+	if now.Sub(last) > pause {
+		after = now
+	}
+	return after
+}
+
+// answeredAt is when a step got the answer that it has now.
+func (i *inspection) answeredAt(step string) (at time.Time) {
+	for _, a := range i.answers {
+		if a.Step == step && !a.Reopen {
+			at = a.entry.At
+		}
+	}
+	return at
 }
 
 // byHand are the steps that were felt or worked rather than seen: another person does them again.

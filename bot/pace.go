@@ -54,12 +54,14 @@ func (t *turn) pace(i *inspection, q flows.Question, quick bool) (string, error)
 	case !i.quickBefore(q.Section, t.m.ID):
 		return quickOnce, nil
 	}
-	for _, s := range i.flow.Steps() {
-		if s.Section.ID != q.Section || !i.state.Answered(s.Name) {
-			continue
-		}
-		if err := t.record(i, flows.Answer{Step: s.Name, Reopen: true, Reason: paceReason}, "", false); err != nil {
-			return "", err
+	for _, asked := range flows.Plan(i.flow, i.state) {
+		for _, step := range asked.Steps {
+			if asked.Section != q.Section || !i.state.Answered(step) {
+				continue
+			}
+			if err := t.record(i, flows.Answer{Step: step, Reopen: true, Reason: paceReason}, "", false); err != nil {
+				return "", err
+			}
 		}
 	}
 	return quickTwice, nil

@@ -64,7 +64,7 @@ func because(q flows.Question, text string) (answer, reason string) {
 // answered a question that is no longer the open one, so it isn't taken.
 func (t *turn) age(i *inspection) (bool, error) {
 	steps := i.stale(t.tx.Now())
-	if t.tx.Now().Sub(i.Touched) <= longPause || len(steps) == 0 {
+	if len(steps) == 0 {
 		return false, nil
 	}
 	if err := t.reopen(i, steps); err != nil {
@@ -192,6 +192,11 @@ func needsReason(o flows.Outcome, answers []flows.Answer) (flows.Rule, bool) {
 
 // hold takes the item out of use for each rule that now holds it, in the transaction of the answer.
 func (t *turn) hold(i *inspection, rules []flows.Rule) error {
+	before, err := t.isHeld(i.Mark)
+	if err != nil {
+		return err
+	}
+	placed := false
 	for _, r := range rules {
 		if strings.HasPrefix(r.ID, pastHold) && strings.HasSuffix(r.ID, ".same") {
 			continue // that hold stands already
@@ -200,8 +205,12 @@ func (t *turn) hold(i *inspection, rules []flows.Rule) error {
 		if _, err := t.write(ev); err != nil {
 			return err
 		}
+		placed = true
 	}
-	return nil
+	if !placed || before {
+		return nil
+	}
+	return t.tellOldConversation(i.Mark)
 }
 
 // complain says what was wrong with an answer, and asks again. Nothing was written.

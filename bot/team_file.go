@@ -162,11 +162,26 @@ func (b *Bot) importItems(f TeamFile, tx *store.Tx, write func(store.Event) erro
 		case found:
 			return fmt.Errorf("%s is in the register already and differs from the file; an import changes no item. Nothing was taken", item.Mark)
 		}
+		if err := onlyOne(item, f.Team.Room, tx); err != nil {
+			return err
+		}
 		if err := write(store.ItemTaken{Item: item}); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// onlyOne refuses a second mark for the same maker, model and serial: it wouldn't make another item of it.
+func onlyOne(item store.Item, room string, tx *store.Tx) error {
+	if item.Serial == "" {
+		return nil
+	}
+	like, err := tx.ItemsLike(room, item.Maker, item.Model, item.Serial)
+	if err != nil || len(like) == 0 {
+		return err
+	}
+	return fmt.Errorf("%s has the serial of %s, of the same maker and model; a new mark doesn't make it another item. Nothing was taken", item.Mark, like[0].Mark)
 }
 
 func (b *Bot) checkItem(item store.Item, tx *store.Tx) error {

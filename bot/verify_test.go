@@ -113,10 +113,12 @@ func (r *record) inspect(mark, note string, found func([]flows.Option) string) {
 			r.say("@me", thread, clearWord)
 		case q.Kind == flows.KindChoice:
 			r.say("@me", thread, "a")
-		case q.Kind == flows.KindReading && q.Steps[0] == "measure.wear_pin":
+		case q.Steps[0] == "measure.wear_pin":
 			r.say("@me", thread, "8.00 7.99 8.00")
-		case q.Kind == flows.KindReading:
+		case q.Steps[0] == "measure.cam_groove":
 			r.say("@me", thread, "0.04 0.05 0.04")
+		case q.Kind == flows.KindReading:
+			r.say("@me", thread, "can't tell because the caliper is away")
 		default:
 			r.say("@me", thread, "left plate by the hole, 0.6 mm")
 		}

@@ -126,7 +126,7 @@ func (c *compiler) finding(check string, e entry[sourceFinding], basis word) Fin
 func (c *compiler) reading(s sourceReading, basis word) Reading {
 	out := Reading{
 		ID: c.step(s.Reading), Ask: s.Ask.Text, Unit: c.unit(s.Unit), Harm: c.harm(s.Harm), Repeat: 3, Required: s.Required.or(true),
-		When: c.when(s.Reading, s.When),
+		Published: s.Published.or(false), When: c.when(s.Reading, s.When),
 	}
 	if s.Repeat.given() {
 		out.Repeat = c.whole(s.Repeat, "repeat", 1, 9)

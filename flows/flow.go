@@ -71,8 +71,10 @@ type Reading struct {
 	Harm     Harm
 	Repeat   int
 	Doubt    Number // the least doubt this reading can have, whatever the instrument; same unit
-	Required bool
-	When     When
+	Required bool   // false: asked where the sheet has something to hold it against
+	// Published says that a published limit counts as one where the sheet gives none, as it does for connectors.
+	Published bool
+	When      When
 	// New says what the value was before wear: a sheet figure, or a fixed value such as 0 for a groove.
 	New *Point
 	// Low and High bound what a person can have meant. Both zero: no bounds declared.

@@ -121,7 +121,7 @@ func (p *planning) askFacts() {
 func (p *planning) askSteps(chosen map[string]bool) {
 	group := -1 // index of the question that further checks may join
 	for _, step := range p.steps {
-		if !p.open(step) || !step.required() && step.Value != nil && !chosen[step.Name] {
+		if !p.open(step) || !step.required() && !p.wanted(step, chosen) {
 			continue
 		}
 		if group >= 0 && p.joins(p.questions[group], step) {
@@ -137,6 +137,18 @@ func (p *planning) askSteps(chosen map[string]bool) {
 			group = len(p.questions) - 1
 		}
 	}
+}
+
+// wanted tells whether a step that nothing hangs on is asked all the same: a control question that chance picked,
+// a reading that the sheet has something to hold against.
+func (p *planning) wanted(step Step, chosen map[string]bool) bool {
+	switch {
+	case step.Value != nil:
+		return chosen[step.Name]
+	case step.Reading != nil:
+		return step.Reading.comparable(p.state.Sheet)
+	}
+	return true
 }
 
 // groups tells whether a check may stand in one question with others: not the one that kills, and not one

@@ -91,6 +91,7 @@ type sourceReading struct {
 	Doubt     word          `yaml:"doubt,omitempty" jsonschema_description:"the least doubt of such a reading, in its unit"`
 	New       word          `yaml:"new,omitempty" jsonschema_description:"what it was when new: sheet FIGURE or a number"`
 	Plausible word          `yaml:"plausible,omitempty" jsonschema_description:"what a person can have meant: LOW to HIGH"`
+	Published yesNo         `yaml:"published,omitempty" jsonschema_description:"yes when its published limits count where the sheet gives none"`
 	Required  yesNo         `yaml:"required,omitempty" jsonschema_description:"no when an inspection is complete without it"`
 	When      words         `yaml:"when,omitempty" jsonschema_description:"what opens it: found CHECK.FINDING, or FACT is CHOICE"`
 	Basis     word          `yaml:"basis,omitempty" jsonschema_description:"where its rules come from, unless one says otherwise"`

@@ -92,7 +92,7 @@ func (r *Reading) judge(values []Number, s State) (rules []Rule, enough bool) {
 
 // unlimited judges a reading for which the sheet gives no limit (safety rule 5).
 func (r *Reading) unlimited(worst, doubt Number, s State) []Rule {
-	if r.limited(s.Sheet) {
+	if r.limited(s.Sheet) || r.published(s.Sheet) {
 		return nil
 	}
 	asNew, known := r.asNew(s.Sheet)
@@ -123,6 +123,23 @@ func (r *Reading) limited(sheet map[string]Number) bool {
 		}
 	}
 	return given || !named && r.New == nil
+}
+
+// published tells whether a published limit counts that needs nothing of the maker's but the new value.
+func (r *Reading) published(sheet map[string]Number) bool {
+	return r.Published && slices.ContainsFunc(r.Limits, func(l Limit) bool {
+		_, known := l.At.value(sheet)
+		return known && l.Verdict.Holds() && (l.At.Figure == "" || r.New != nil && l.At.Figure == r.New.Figure)
+	})
+}
+
+// comparable tells whether the sheet has anything to hold this reading against.
+func (r *Reading) comparable(sheet map[string]Number) bool {
+	_, known := r.asNew(sheet)
+	return known || slices.ContainsFunc(r.Limits, func(l Limit) bool {
+		_, known := l.At.value(sheet)
+		return known
+	})
 }
 
 func (r *Reading) asNew(sheet map[string]Number) (Number, bool) {

@@ -152,6 +152,8 @@ func (r Resumed) apply(tx *Tx, e Entry) error { return tx.setState(r.Inspection,
 type TakenOver struct {
 	Inspection string `json:"inspection"`
 	From       string `json:"from"`
+	// OneByOne: whoever took over may not sign, and is asked one thing at a time from here.
+	OneByOne bool `json:"one_by_one,omitempty"`
 }
 
 func (TakenOver) Kind() string      { return "take over" }
@@ -236,7 +238,7 @@ func (tx *Tx) InspectionsOf(room, mark string) ([]Inspection, error) {
 
 // LastSigned is the item's latest signed inspection.
 func (tx *Tx) LastSigned(room, mark string) (Inspection, bool, error) {
-	return firstOf(tx.inspections(`WHERE room = ? AND mark = ? AND state = 'signed' ORDER BY day DESC, touched DESC, id LIMIT 1`, room, mark))
+	return firstOf(tx.inspections(`WHERE room = ? AND mark = ? AND state = 'signed' ORDER BY day DESC, touched DESC, seq DESC LIMIT 1`, room, mark))
 }
 
 // InspectionIn finds the inspection of a conversation.

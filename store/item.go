@@ -70,8 +70,10 @@ func (tx *Tx) Items(room string) ([]Item, error) {
 	return all[Item](tx, `SELECT body FROM item WHERE room = ? ORDER BY mark`, room)
 }
 
-// ItemsLike lists the items of one maker, model and serial: what a new mark could be hiding.
+// ItemsLike lists the items of one maker, model and serial: what a new mark could be hiding. Letters' case, and
+// spaces, dashes and points in a serial, are how people write.
 func (tx *Tx) ItemsLike(room, maker, model, serial string) ([]Item, error) {
 	return all[Item](tx, `SELECT body FROM item WHERE room = ? AND maker = ? COLLATE NOCASE AND model = ? COLLATE NOCASE
-		AND serial = ? COLLATE NOCASE ORDER BY mark`, room, maker, model, serial)
+		AND replace(replace(replace(serial, ' ', ''), '-', ''), '.', '') = replace(replace(replace(?, ' ', ''), '-', ''), '.', '') COLLATE NOCASE
+		ORDER BY mark`, room, maker, model, serial)
 }

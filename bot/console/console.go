@@ -226,7 +226,7 @@ func (l lineReader) next() (string, error) {
 		if !long {
 			line = append(line, part...)
 		}
-		if len(line) > maxLine+1 {
+		if len(line) > maxLine+len("\r\n") {
 			long, line = true, nil
 		}
 		switch {
@@ -239,7 +239,11 @@ func (l lineReader) next() (string, error) {
 		case err != nil && !errors.Is(err, io.EOF):
 			return "", err
 		}
-		return strings.TrimRight(string(line), "\r\n"), nil
+		text := strings.TrimRight(string(line), "\r\n")
+		if len(text) > maxLine {
+			return "", errTooLong
+		}
+		return text, nil
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"becket/bot"
@@ -17,7 +18,7 @@ type input struct {
 	Now   *time.Time
 }
 
-// parseLine reads a JSON line. wrong says in a sentence what can't be taken, and is empty otherwise. Keys are
+// parseLine reads a line that starts with "{". wrong says in a sentence what can't be taken, and is empty otherwise. Keys are
 // taken exactly as they are named, each once.
 func parseLine(line string) (in input, wrong string) {
 	dec := json.NewDecoder(bytes.NewReader([]byte(line)))
@@ -95,10 +96,19 @@ func (in *input) set(key string, value json.RawMessage) (wrong string) {
 		in.Now = &time.Time{}
 		return moment(in.Now)
 	case "files":
-		if json.Unmarshal(value, &in.Paths) != nil {
-			return "\"files\" is a list of file names."
-		}
-		return ""
+		return in.setFiles(value)
 	}
 	return fmt.Sprintf("%q isn't known here. A message has id, room, thread, from, text, files, at and replaces.", key)
+}
+
+func (in *input) setFiles(value json.RawMessage) (wrong string) {
+	var names []*string // null is no name
+	if json.Unmarshal(value, &names) != nil || names == nil || slices.Contains(names, nil) {
+		return "\"files\" is a list of file names."
+	}
+	in.Paths = make([]string, len(names))
+	for n, name := range names {
+		in.Paths[n] = *name
+	}
+	return ""
 }

@@ -1,0 +1,301 @@
+package flows
+
+import (
+	"fmt"
+	"io/fs"
+	"maps"
+	"slices"
+	"strings"
+	"testing"
+	"testing/fstest"
+)
+
+func libraryFiles(t *testing.T) (fs.FS, []*Flow) {
+	t.Helper()
+	list, err := Library()
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir, err := fs.Sub(library, libraryFolder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return dir, list
+}
+
+// Each example beside a flow of the library comes out as somebody who knows the family says.
+func TestLibraryExamples(t *testing.T) {
+	dir, list := libraryFiles(t)
+	for _, p := range CheckExamples(dir, libraryFolder, list) {
+		t.Error(p)
+	}
+}
+
+// examplesOf are all examples that are played for a flow: its own and its blocks'.
+func examplesOf(t *testing.T, dir fs.FS, f *Flow) []Example {
+	t.Helper()
+	files := []string{f.ID + ".examples.yaml"}
+	for _, file := range exampleFiles(dir, blocksFolder) {
+		if f.hasSection(exampleOf(file)) {
+			files = append(files, file)
+		}
+	}
+	var all []Example
+	for _, file := range files {
+		text, err := fs.ReadFile(dir, file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		list, problems := LoadExamples(file, text)
+		if len(problems) > 0 {
+			t.Fatal(problems)
+		}
+		all = append(all, list...)
+	}
+	return all
+}
+
+// allRules are the ids of all rules that a flow can bring, those included that follow from what a sheet lacks
+// and from what a value does not agree with.
+func allRules(f *Flow) []string {
+	var ids []string
+	for _, step := range f.Steps() {
+		switch {
+		case step.Check != nil:
+			for _, found := range step.Check.Findings {
+				if found.Verdict > Fit {
+					ids = append(ids, step.Check.ID+"."+found.ID)
+				}
+			}
+		case step.Reading != nil:
+			r := step.Reading
+			ids = append(ids, r.rules()...)
+			if r.New != nil && !r.Published {
+				ids = append(ids, r.ID+".no-limit")
+			}
+			if !r.limited(nil) && !r.published(nil) && (r.New == nil || r.New.Figure != "") {
+				ids = append(ids, r.ID+".no-reference")
+			}
+		case step.Value.Match != "":
+			ids = append(ids, step.Value.ID+".differs")
+		}
+	}
+	for _, rule := range f.Together {
+		ids = append(ids, rule.ID)
+	}
+	return append(ids, lifeOver, lifeUnknown)
+}
+
+func TestEveryRuleHasAnExample(t *testing.T) {
+	dir, list := libraryFiles(t)
+	for _, f := range list {
+		var named []string
+		for _, e := range examplesOf(t, dir, f) {
+			named = append(named, e.Rules...)
+		}
+		var without []string
+		for _, id := range allRules(f) {
+			if !slices.Contains(named, id) {
+				without = append(without, id)
+			}
+		}
+		if len(without) > 0 {
+			t.Errorf("%s: no example for %s", f.ID, strings.Join(without, ", "))
+		}
+	}
+}
+
+// Each limit has examples on both sides of it, exactly at it, and within the doubt of it.
+func TestEveryLimitHasExamplesAroundIt(t *testing.T) {
+	dir, list := libraryFiles(t)
+	for _, f := range list {
+		seen := map[string]bool{}
+		for _, e := range examplesOf(t, dir, f) {
+			d, err := f.clearFor(e)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s := State{Start: Start{Sheet: d.Sheet, Doubt: d.Instrument.Doubt}}
+			for _, step := range f.Steps() {
+				if step.Reading == nil || len(e.Answers[step.Name]) == 0 {
+					continue
+				}
+				r := step.Reading
+				a, err := step.given(step.written(e.Answers[step.Name]))
+				if err != nil || len(a.Readings) == 0 {
+					continue
+				}
+				worst, doubt := r.worst(a.Readings), r.doubtIn(s)
+				for i, rule := range r.rules() {
+					point, known := r.Limits[i].At.value(d.Sheet)
+					switch {
+					case !known:
+					case worst.Equal(point):
+						seen[rule+" at"] = true
+					case r.reaches(r.moved(worst, doubt), point) && !r.reaches(worst, point):
+						seen[rule+" within the doubt of"] = true
+					case !r.reaches(worst, point):
+						seen[rule+" short of"] = true
+					}
+				}
+			}
+		}
+		var without []string
+		for _, step := range f.Steps() {
+			if step.Reading == nil {
+				continue
+			}
+			for _, rule := range step.Reading.rules() {
+				for _, where := range []string{" at", " within the doubt of", " short of"} {
+					if !seen[rule+where] {
+						without = append(without, rule+where)
+					}
+				}
+			}
+		}
+		if len(without) > 0 {
+			t.Errorf("%s: no example with a reading for %s", f.ID, strings.Join(without, ", "))
+		}
+	}
+}
+
+// A rule made milder by a step is noticed by an example that names it.
+func TestAMilderRuleIsNoticed(t *testing.T) {
+	dir, list := libraryFiles(t)
+	for _, f := range list {
+		examples := examplesOf(t, dir, f)
+		for id, verdict := range verdictsOf(f) {
+			held := *verdict
+			*verdict--
+			noticed := slices.ContainsFunc(examples, func(e Example) bool {
+				return slices.Contains(e.Rules, id) && len(f.Try(e)) > 0
+			})
+			if *verdict = held; !noticed {
+				t.Errorf("%s: no example notices when %s is milder than %s", f.ID, id, held)
+			}
+		}
+	}
+}
+
+// verdictsOf points at the verdict of each rule that a flow writes down, by the rule's id.
+func verdictsOf(f *Flow) map[string]*Verdict {
+	verdicts := map[string]*Verdict{}
+	for _, step := range f.Steps() {
+		switch {
+		case step.Check != nil:
+			for i := range step.Check.Findings {
+				if found := &step.Check.Findings[i]; found.Verdict > Fit {
+					verdicts[step.Check.ID+"."+found.ID] = &found.Verdict
+				}
+			}
+		case step.Reading != nil:
+			for i, id := range step.Reading.rules() {
+				verdicts[id] = &step.Reading.Limits[i].Verdict
+			}
+		}
+	}
+	for i := range f.Together {
+		verdicts[f.Together[i].ID] = &f.Together[i].Verdict
+	}
+	return verdicts
+}
+
+// An example that says what is not so is named, with its place.
+func TestCheckExamples(t *testing.T) {
+	_, list := libraryFiles(t)
+	connector := list[slices.IndexFunc(list, func(f *Flow) bool { return f.ID == "connector" })]
+	own := fstest.MapFS{
+		"connector.examples.yaml": {Data: []byte(`# Ours.
+- {example: Right, answers: {function.gate: [slow]}, verdict: quarantine, rules: [gate.slow], missing: []}
+- {example: Too mild, answers: {function.gate: [failed]}, verdict: watch}
+- {example: Wrong rule, answers: {function.gate: [failed]}, verdict: retire, rules: [gate.slow]}
+- {example: Nothing is missing, verdict: fit, missing: [function.gate]}
+- {example: No such step, answers: {function.gat: []}, verdict: fit}
+- {example: No such finding, answers: {function.gate: [rust]}, verdict: fit}
+- {example: No such figure, sheet: {pin: 3}, verdict: fit}
+- {example: No such choice, facts: {lock: perhaps}, verdict: fit}
+`)},
+		"conector.examples.yaml":        {Data: []byte("- {example: Lost, verdict: fit}\n")},
+		"blocks/identity.examples.yaml": {Data: []byte("- {example: A block's, answers: {identity.marks: [untraced]}, verdict: fit}\n")},
+		"blocks/textile.examples.yaml":  {Data: []byte("- {example: Nobody takes it, answers: {a.b: []}, verdict: fit}\n")},
+	}
+	wants := []string{
+		`ours/conector.examples.yaml:1:1: there is no flow "conector"`,
+		"ours/connector.examples.yaml:3:4: in connector, \"Too mild\": it comes out retire (gate.failed), and should be watch",
+		"ours/connector.examples.yaml:4:4: in connector, \"Wrong rule\": the rule gate.slow does not apply (gate.failed)",
+		"ours/connector.examples.yaml:5:4: in connector, \"Nothing is missing\": missing are [], and should be [function.gate]",
+		`ours/connector.examples.yaml:6:4: in connector, "No such step": connector has no step "function.gat"`,
+		`ours/connector.examples.yaml:7:4: in connector, "No such finding": function.gate has no finding "rust"`,
+		`ours/connector.examples.yaml:8:4: in connector, "No such figure": connector knows no figure "pin"`,
+		`ours/connector.examples.yaml:9:4: in connector, "No such choice":`,
+		`ours/blocks/identity.examples.yaml:1:4: in connector, "A block's": it comes out retire`,
+	}
+	problems := CheckExamples(own, "ours", []*Flow{connector})
+	if len(problems) != len(wants) {
+		t.Errorf("%d problems, not %d:\n%v", len(problems), len(wants), Problems(problems))
+	}
+	for _, want := range wants {
+		if !slices.ContainsFunc(problems, func(p Problem) bool { return strings.HasPrefix(p.String(), want) }) {
+			t.Errorf("nothing says %s in:\n%v", want, Problems(problems))
+		}
+	}
+}
+
+func TestLoadExamples(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		{"example: No list\nverdict: fit\n", `x.yaml:1:1: "a file of examples" takes a list`},
+		{"- {example: No verdict}\n", `x.yaml:1:4: "verdict" is missing`},
+		{"- {verdict: fit}\n", `x.yaml:1:4: "example" is missing`},
+		{"- {example: A, verdict: good}\n", `x.yaml:1:25: "good" is no verdict`},
+		{"- example: A\n  verdict: fit\n  answer: {a.b: []}\n", `x.yaml:3:3: "answer" is no key that is known here; did you mean "answers"`},
+		{"- example: A\n  verdict: fit\n  day: yesterday\n", `x.yaml:3:8: "yesterday" is no date`},
+		{"- example: A\n  verdict: fit\n  sheet: {pin_min: small}\n", `x.yaml:3:20: "small" is no number`},
+		{"- example: A\n  verdict: fit\n  instrument: good\n", `x.yaml:3:15: "good" is no number`},
+		{"- example: A\n  verdict: fit\n  item: {use: boats}\n", `x.yaml:3:15: "boats" can't stand here`},
+		{"- example: A\n  verdict: fit\n  item: {life_made_years: ten}\n", `x.yaml:3:27: "life_made_years" is a whole number`},
+		{"- example: A\n  verdict: fit\n  verdict: watch\n", `x.yaml:3:3: "verdict" stands here a second time`},
+		{"- {example: A, verdict: fit}\n---\n- {example: B, verdict: fit}\n", "x.yaml:3:1: a second list begins here"},
+		{"# nothing\n", "x.yaml:1:1: there is nothing in this file"},
+	} {
+		_, problems := LoadExamples("x.yaml", []byte(c.text))
+		if len(problems) != 1 || !strings.HasPrefix(problems.Error(), c.want) {
+			t.Errorf("%q gives\n%v\nnot %s", c.text, problems, c.want)
+		}
+	}
+}
+
+// TestReplies prints how many replies a clear inspection takes, by somebody who may sign, beside what is aimed at.
+// What is taken beyond an aim: the papers apart from the marks, and the questions by chance that bring what only
+// the hand can answer to three, and by one more in any case.
+func TestReplies(t *testing.T) {
+	_, list := libraryFiles(t)
+	for _, c := range []struct {
+		flow      string
+		facts     map[string]string
+		aim, most int
+	}{
+		{"connector", nil, 4, 10},
+		{"pulley", nil, 8, 11},
+		{"pulley", map[string]string{"layout": "tandem"}, 9, 14},
+		{"toothed-rope-grab", nil, 9, 12},
+		{"assisted-braking-belay-device", nil, 9, 11},
+		{"cam-handle-descender", map[string]string{"wear_mark": "indicator"}, 10, 13},
+		{"cam-handle-descender", map[string]string{"wear_mark": "pin"}, 11, 13},
+	} {
+		f := list[slices.IndexFunc(list, func(f *Flow) bool { return f.ID == c.flow })]
+		clear, err := f.Clear()
+		if err != nil {
+			t.Fatal(err)
+		}
+		maps.Copy(clear.Facts, c.facts)
+		var asked []string
+		for _, q := range Plan(f, f.Start(Start{Item: clear.Item.Item, Day: anyDay(), Facts: clear.Facts, Sheet: clear.Sheet, Seed: 1})) {
+			asked = append(asked, fmt.Sprintf("%s %s", q.Section, q.Kind))
+		}
+		replies := len(asked) + 2 // inspect, and sign
+		t.Logf("%s %v: %d replies, aim %d: inspect, %s, sign", c.flow, c.facts, replies, c.aim, strings.Join(asked, ", "))
+		if replies > c.most {
+			t.Errorf("%s %v takes %d replies, more than %d", c.flow, c.facts, replies, c.most)
+		}
+	}
+}
