@@ -1,0 +1,74 @@
+// Package photo decides what is kept as a photo, whichever way it came in.
+package photo
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	_ "image/gif" // what a photo may be
+	_ "image/jpeg"
+	_ "image/png"
+	"io"
+	"net/http"
+
+	"becket/bot"
+	"becket/store"
+)
+
+// MaxBytes is how large a photo may be.
+const MaxBytes = 25 << 20
+
+// maxPixels is more than any camera takes; a small file can claim far more.
+const maxPixels = 100_000_000
+
+// Keep copies a picture of size bytes into the store. What can't be kept comes back with a sentence in Problem that
+// says why and what to do.
+func Keep(ctx context.Context, db *store.DB, name string, r io.ReadSeeker, size int64) bot.File {
+	f := bot.File{Name: name}
+	if size > MaxBytes {
+		return Refused(name, "%s has %d MB; a photo may have %d MB. Send a smaller one.", name, size>>20, MaxBytes>>20)
+	}
+	head := make([]byte, 512)
+	n, _ := io.ReadFull(r, head)
+	if f.Type = typeOf(head[:n]); f.Type == "" {
+		return Refused(name, "%s is no photo that I know (JPEG, PNG, GIF, WebP or HEIC).", name)
+	}
+	if _, err := r.Seek(0, io.SeekStart); err != nil {
+		return Unreadable(name)
+	}
+	if config, _, err := image.DecodeConfig(r); err == nil && config.Width*config.Height > maxPixels {
+		return Refused(name, "%s has %d by %d points, more than any camera. Send a smaller one.", name, config.Width, config.Height)
+	} else if err != nil && !errors.Is(err, image.ErrFormat) {
+		return Refused(name, "%s is damaged and can't be opened as a photo.", name)
+	}
+	if _, err := r.Seek(0, io.SeekStart); err != nil {
+		return Unreadable(name)
+	}
+	var err error
+	if f.Hash, f.Size, err = db.PutBlob(ctx, r, MaxBytes); err != nil {
+		return Refused(name, "%s couldn't be kept: %v", name, err)
+	}
+	return f
+}
+
+// Unreadable is a file that can't be opened.
+func Unreadable(name string) bot.File { return Refused(name, "The file %s can't be read.", name) }
+
+// Refused is a file that isn't kept, with the sentence that says so.
+func Refused(name, format string, args ...any) bot.File {
+	return bot.File{Name: name, Problem: fmt.Sprintf(format, args...) + " Nothing was written; send it again with the answer."}
+}
+
+// typeOf sniffs what a picture is; empty: none that is kept.
+func typeOf(head []byte) string {
+	switch t := http.DetectContentType(head); t {
+	case "image/jpeg", "image/png", "image/gif", "image/webp":
+		return t
+	}
+	if len(head) >= 12 && bytes.Equal(head[4:8], []byte("ftyp")) && (bytes.HasPrefix(head[8:12], []byte("hei")) || bytes.HasPrefix(head[8:12], []byte("mif"))) {
+		return "image/heic"
+	}
+	return ""
+}
