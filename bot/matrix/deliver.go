@@ -1,0 +1,265 @@
+//go:build goolm
+
+package matrix
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"maunium.net/go/mautrix"
+	"maunium.net/go/mautrix/crypto"
+	"maunium.net/go/mautrix/event"
+	"maunium.net/go/mautrix/id"
+
+	"becket/bot"
+	"becket/store"
+	"becket/store/device"
+)
+
+// outbox is what the worker remembers of rooms between one look at the outbox and the next.
+type outbox struct {
+	paused  time.Time           // until then the homeserver wants to be left alone
+	blocked map[string]blockage // rooms that a reply couldn't be sent to
+	roots   map[string]bool     // events, and whether a thread can hang from them
+}
+
+// blockage keeps a room's later replies behind the one that failed.
+type blockage struct {
+	until time.Time
+	sync  int // the homeserver's answer that has to come first; 0: none
+	tries int
+}
+
+// batch is how many waiting replies are looked at in one go.
+const batch = 1000
+
+// deliver sends what waits, each room's in its order, and tells when to look again.
+func (r *service) deliver(ctx context.Context) (again time.Duration, err error) {
+	unsent, err := r.DB.Unsent(ctx, batch)
+	if err != nil {
+		return 0, err
+	}
+	held := map[string]bool{} // rooms with a reply ahead that wasn't sent
+	for _, o := range unsent {
+		if held[o.Room] || r.blocked(o.Room) {
+			held[o.Room] = true
+			continue
+		}
+		if time.Until(r.outbox.paused) > 0 {
+			break
+		}
+		txns, err := r.send(ctx, o)
+		if ctx.Err() != nil {
+			return 0, ctx.Err()
+		}
+		if err != nil {
+			held[o.Room] = true
+			r.block(o, err)
+			continue
+		}
+		delete(r.outbox.blocked, o.Room)
+		if err := r.delivered(ctx, o, txns); err != nil {
+			return 0, err
+		}
+	}
+	return r.nextLook(len(unsent) == batch && len(held) == 0), nil
+}
+
+// delivered marks a reply as said, and only then forgets what was sealed for it.
+func (r *service) delivered(ctx context.Context, o store.Outgoing, txns []string) error {
+	r.away.over()
+	if err := r.DB.Sent(ctx, o.N); err != nil {
+		return err
+	}
+	for _, txn := range txns {
+		if err := r.side.Unseal(ctx, txn); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// block holds a room back after a failure; a limit holds them all back.
+func (r *service) block(o store.Outgoing, err error) {
+	b := r.outbox.blocked[o.Room]
+	pause := wait(err, b.tries)
+	if _, limited := limitOf(err); limited {
+		r.outbox.paused = time.Now().Add(pause)
+		return
+	}
+	switch {
+	case isAway(err):
+		r.away.say(err)
+	case b.tries == 0 && errors.Is(err, errOpened):
+		r.Tell(fmt.Sprintf(tellNotPlain, o.Room))
+	case b.tries == 0:
+		r.Tell(fmt.Sprintf(tellNotSent, o.Room, err))
+	}
+	b.until, b.tries = time.Now().Add(pause), b.tries+1
+	if isAway(err) {
+		// It may have arrived all the same. The next sync tells.
+		b.sync = r.syncs.ask()
+	}
+	r.outbox.blocked[o.Room] = b
+}
+
+// blocked tells whether nothing may be sent to a room yet.
+func (r *service) blocked(room string) bool {
+	b, is := r.outbox.blocked[room]
+	return is && (time.Until(b.until) > 0 || !r.syncs.answered(b.sync))
+}
+
+// nextLook is when there may be something to send again.
+func (r *service) nextLook(more bool) time.Duration {
+	if more {
+		return 0
+	}
+	next := idle
+	if d := time.Until(r.outbox.paused); d > 0 {
+		next = min(next, d)
+	}
+	for _, b := range r.outbox.blocked {
+		if r.syncs.answered(b.sync) { // or else its answer wakes us
+			next = min(next, max(time.Until(b.until), 0))
+		}
+	}
+	return max(next, time.Millisecond)
+}
+
+// send says one reply, in as many messages as it takes, and gives the names under which they went.
+func (r *service) send(ctx context.Context, o store.Outgoing) (txns []string, err error) {
+	var reply bot.Reply
+	if err := json.Unmarshal(o.Body, &reply); err != nil {
+		return nil, fmt.Errorf("reading a reply: %w", err)
+	}
+	room, err := r.place(ctx, reply)
+	if err != nil {
+		return nil, err
+	}
+	encrypted, err := r.encrypted(ctx, room)
+	if err != nil {
+		return nil, err
+	}
+	threaded, err := r.canHang(ctx, room, id.EventID(reply.Thread))
+	if err != nil {
+		return nil, err
+	}
+	for n, content := range contentsOf(reply, threaded) {
+		txn := txnOf(reply.Key, n)
+		if err := r.sendOne(ctx, room, encrypted, txn, content); err != nil {
+			return nil, err
+		}
+		txns = append(txns, txn)
+	}
+	return txns, nil
+}
+
+// sendOne sends one message: what was sealed for it before, or a seal made now. Nothing goes in the open into an
+// encrypted room, whatever was sealed while it was still open.
+func (r *service) sendOne(ctx context.Context, room id.RoomID, encrypted bool, txn string, content *event.MessageEventContent) error {
+	s, found, arrived, err := r.side.Sealed(ctx, txn)
+	if err != nil || arrived {
+		return err
+	}
+	if found && encrypted && s.Type != event.EventEncrypted.Type {
+		if err := r.side.Unseal(ctx, txn); err != nil {
+			return err
+		}
+		found = false
+	}
+	if !found {
+		if s, err = r.seal(ctx, room, encrypted, txn, content); err != nil {
+			return err
+		}
+	}
+	kind := event.Type{Type: s.Type, Class: event.MessageEventType}
+	_, err = r.cli.SendMessageEvent(ctx, room, kind, json.RawMessage(s.Content), mautrix.ReqSendEvent{TransactionID: txn, DontEncrypt: true})
+	return err
+}
+
+// seal makes what goes over the wire, and keeps it.
+func (r *service) seal(ctx context.Context, room id.RoomID, encrypted bool, txn string, content *event.MessageEventContent) (device.Sealed, error) {
+	s := device.Sealed{Txn: txn, Type: event.EventMessage.Type}
+	var wire any = content
+	if encrypted {
+		secret, err := r.encrypt(ctx, room, content)
+		if err != nil {
+			return s, err
+		}
+		s.Type, wire = event.EventEncrypted.Type, secret
+	}
+	var err error
+	if s.Content, err = json.Marshal(wire); err != nil {
+		return s, fmt.Errorf("writing a reply: %w", err)
+	}
+	return s, r.side.Seal(ctx, s)
+}
+
+// encrypt encrypts for everybody who is in the room or invited, with a new key if the old one can't be used any more.
+func (r *service) encrypt(ctx context.Context, room id.RoomID, content *event.MessageEventContent) (*event.EncryptedEventContent, error) {
+	secret, err := r.mach.EncryptMegolmEvent(ctx, room, event.EventMessage, content)
+	if !crypto.IsShareError(err) {
+		return secret, err
+	}
+	people, err := r.states.GetRoomJoinedOrInvitedMembers(ctx, room)
+	if err != nil {
+		return nil, fmt.Errorf("looking up who is in %s: %w", room, err)
+	}
+	if err := r.mach.ShareGroupSession(ctx, room, people); err != nil {
+		return nil, fmt.Errorf("sharing a key in %s: %w", room, err)
+	}
+	return r.mach.EncryptMegolmEvent(ctx, room, event.EventMessage, content)
+}
+
+// place is the room that a reply goes to. What is for one person alone goes to a room with that person, which is made
+// when it is first needed.
+func (r *service) place(ctx context.Context, reply bot.Reply) (id.RoomID, error) {
+	if reply.Room != reply.To {
+		return id.RoomID(reply.Room), nil
+	}
+	kept, err := r.side.Direct(ctx, reply.To)
+	if err != nil || kept != "" {
+		return id.RoomID(kept), err
+	}
+	made, err := r.cli.CreateRoom(ctx, &mautrix.ReqCreateRoom{
+		Preset: "trusted_private_chat", IsDirect: true, Invite: []id.UserID{id.UserID(reply.To)},
+		InitialState: []*event.Event{{
+			Type:    event.StateEncryption,
+			Content: event.Content{Parsed: &event.EncryptionEventContent{Algorithm: id.AlgorithmMegolmV1}},
+		}},
+	})
+	if err != nil {
+		return "", fmt.Errorf("making a room for %s alone: %w", reply.To, err)
+	}
+	return made.RoomID, r.side.SetDirect(ctx, reply.To, made.RoomID.String())
+}
+
+// canHang tells whether a thread can hang from an event. Homeservers refuse one that hangs from what stands in a thread
+// itself, or isn't there; then answers follow each other without one.
+func (r *service) canHang(ctx context.Context, room id.RoomID, root id.EventID) (bool, error) {
+	if root == "" {
+		return false, nil
+	}
+	if can, known := r.outbox.roots[root.String()]; known {
+		return can, nil
+	}
+	evt, err := r.cli.GetEvent(ctx, room, root)
+	gone := errors.Is(err, mautrix.MNotFound) || errors.Is(err, mautrix.MForbidden) || errors.Is(err, mautrix.MInvalidParam)
+	if err != nil && !gone {
+		return false, err
+	}
+	can := !gone && !slices.Contains([]event.RelationType{event.RelThread, event.RelReplace, event.RelAnnotation, event.RelReference}, relationTypeOf(evt))
+	r.outbox.roots[root.String()] = can
+	return can, nil
+}
+
+func relationTypeOf(evt *event.Event) event.RelationType {
+	if rel := relationOf(evt); rel != nil {
+		return rel.Type
+	}
+	return ""
+}

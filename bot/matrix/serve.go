@@ -1,0 +1,140 @@
+//go:build goolm
+
+package matrix
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"sync"
+	"time"
+
+	"maunium.net/go/mautrix"
+
+	"becket/bot"
+	"becket/store"
+	"becket/store/device"
+)
+
+// transport is the name under which messages are received, and the position in the homeserver's stream is kept.
+const transport = "matrix"
+
+// Service is the conversation in Matrix rooms. Tell speaks to the operator, a sentence at a time.
+type Service struct {
+	Config Config
+	Bot    *bot.Bot
+	DB     *store.DB
+	Tell   func(sentence string)
+}
+
+// service is a Service under way.
+type service struct {
+	Service
+	*account
+	side *device.DB
+	// woken says that something came in, or is to go out.
+	woken  chan struct{}
+	syncs  *syncs
+	away   away
+	outbox outbox
+}
+
+// Run talks until ctx ends. It returns nil then, and an error when it can't go on.
+func (s Service) Run(ctx context.Context) error {
+	side, err := device.Open(ctx, deviceFile(s.Config))
+	if err != nil {
+		return err
+	}
+	defer side.Close()
+	r := &service{Service: s, side: side, woken: make(chan struct{}, 1), syncs: newSyncs(), away: away{tell: s.Tell}}
+	r.outbox = outbox{blocked: map[string]blockage{}, roots: map[string]bool{}}
+	err = r.insist(ctx, func() (err error) {
+		r.account, err = connect(ctx, s.Config, side, s.Tell)
+		return err
+	})
+	if err != nil {
+		return ended(ctx, err)
+	}
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	var both sync.WaitGroup
+	both.Go(func() { stop(r.listen(ctx)) })
+	both.Go(func() { stop(r.work(ctx)) })
+	both.Wait()
+	return ended(ctx, context.Cause(ctx))
+}
+
+// ended makes nothing of an error that only says that we were asked to end.
+func ended(ctx context.Context, err error) error {
+	if ctx.Err() != nil && errors.Is(err, context.Canceled) {
+		return nil
+	}
+	return err
+}
+
+// wake has the worker look for work.
+func (r *service) wake() {
+	select {
+	case r.woken <- struct{}{}:
+	default:
+	}
+}
+
+// insist does something until it succeeds, as long as only the homeserver is in the way.
+func (r *service) insist(ctx context.Context, do func() error) error {
+	for tries := 0; ; tries++ {
+		err := do()
+		if err == nil {
+			r.away.over()
+			return nil
+		}
+		if !isAway(err) {
+			return err
+		}
+		r.away.say(err)
+		if !sleep(ctx, wait(err, tries)) {
+			return ctx.Err()
+		}
+	}
+}
+
+// isAway tells whether a failure lies with the homeserver or the way to it and may pass.
+func isAway(err error) bool {
+	if _, limited := limitOf(err); limited {
+		return true
+	}
+	var failed mautrix.HTTPError
+	if !errors.As(err, &failed) || errors.Is(err, context.Canceled) {
+		return false
+	}
+	return failed.Response == nil || failed.Response.StatusCode >= 500
+}
+
+// away tells the operator once that the homeserver can't be reached, and once that it is reached again.
+type away struct {
+	mu   sync.Mutex
+	tell func(string)
+	said bool
+}
+
+func (a *away) say(err error) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if _, limited := limitOf(err); limited || a.said {
+		return
+	}
+	a.said = true
+	a.tell(fmt.Sprintf(tellAway, err))
+}
+
+func (a *away) over() {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if a.said {
+		a.said = false
+		a.tell(tellBack)
+	}
+}
+
+// clock is how times are said to people.
+func clock(t time.Time) string { return t.UTC().Format("2 January 15:04") + " UTC" }

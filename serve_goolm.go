@@ -1,0 +1,48 @@
+//go:build goolm
+
+package main
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"becket/bot"
+	"becket/bot/matrix"
+	"becket/store"
+)
+
+// serveCommand is `becket serve`.
+type serveCommand struct {
+	Config  string `arg:"" optional:"" default:"becket.yaml" help:"The configuration file."`
+	Example bool   `help:"Write a configuration file with comments, and do nothing else."`
+	Flows   string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
+}
+
+func (c *serveCommand) Run(cli *commandLine, s *streams) error {
+	if c.Example {
+		_, err := fmt.Fprint(s.out, matrix.Example)
+		return err
+	}
+	config, err := matrix.ReadConfig(c.Config)
+	if err != nil {
+		return err
+	}
+	config.Database = cmp.Or(config.Database, cli.DB)
+	b, err := newBot(c.Flows, bot.Options{})
+	if err != nil {
+		return err
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
+	defer stop()
+	db, err := store.Open(ctx, config.Database, time.Now)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	tell := func(sentence string) { fmt.Fprintln(s.err, "becket:", sentence) }
+	return matrix.Service{Config: config, Bot: b, DB: db, Tell: tell}.Run(ctx)
+}
