@@ -61,13 +61,21 @@ func cantTell(text string) (string, bool) {
 	if rest, ok := strings.CutPrefix(text, "?"); ok {
 		return strings.TrimSpace(rest), true
 	}
-	straight := strings.NewReplacer("’", "'", "‘", "'", "`", "'").Replace(text)
+	straight := strings.Map(straightened, text)
 	for _, words := range []string{cantTellWord, "cant tell", "cannot tell", "can not tell", "can't say"} {
 		if rest, ok := afterWords(straight, words); ok {
 			return rest, true
 		}
 	}
 	return "", false
+}
+
+// straightened is the plain apostrophe for each of those that telephones put in its place.
+func straightened(r rune) rune {
+	if strings.ContainsRune("’‘`", r) {
+		return '\''
+	}
+	return r
 }
 
 // readUnknown takes "can't tell", with a letter where only one of several checks is meant, and a reason.

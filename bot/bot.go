@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"becket/flows"
 	"becket/store"
@@ -14,6 +15,7 @@ type Bot struct {
 	library map[string]*flows.Flow
 	// parsed keeps flows of the record by hash; parsing one costs more than folding an inspection.
 	parsed *parsedFlows
+	zones  *zones
 	// firstIsKeeper lets the first person to speak in an empty database become its keeper.
 	firstIsKeeper bool
 	seed          *uint64
@@ -28,7 +30,7 @@ type Options struct {
 
 // New makes a Bot.
 func New(o Options) *Bot {
-	b := &Bot{library: map[string]*flows.Flow{}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed}
+	b := &Bot{library: map[string]*flows.Flow{}, zones: &zones{byName: map[string]*time.Location{}}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed}
 	for _, f := range o.Flows {
 		b.library[f.ID] = f
 		b.parsed.byHash[f.Hash] = f
@@ -68,4 +70,23 @@ func (b *Bot) kept(tx *store.Tx, hash string) (*flows.Flow, error) {
 	}
 	b.parsed.byHash[hash] = f
 	return f, nil
+}
+
+// zones keeps time zones by name; reading one costs more than any query.
+type zones struct {
+	mu     sync.Mutex
+	byName map[string]*time.Location
+}
+
+func (z *zones) zone(name string) (*time.Location, error) {
+	z.mu.Lock()
+	defer z.mu.Unlock()
+	if zone, known := z.byName[name]; known {
+		return zone, nil
+	}
+	zone, err := zoneOf(name)
+	if err == nil {
+		z.byName[name] = zone
+	}
+	return zone, err
 }

@@ -19,7 +19,7 @@ func (b *Bot) Passed(tx *store.Tx, before time.Time) error {
 	for _, team := range teams {
 		t := &turn{bot: b, tx: tx, m: Message{Room: team.Room}, team: team, zone: tx.Now().Location()}
 		if team.Zone != "" {
-			if t.zone, err = zoneOf(team.Zone); err != nil {
+			if t.zone, err = b.zones.zone(team.Zone); err != nil {
 				return err
 			}
 		}

@@ -54,12 +54,12 @@ func (b *Bot) load(tx *store.Tx, row store.Inspection) (*inspection, error) {
 	if i.flow == nil {
 		return nil, fmt.Errorf("the inspection %s has no beginning in the record", row.ID)
 	}
-	return i, i.examined()
+	return i, i.examined(b)
 }
 
 // examined sets the examination's day: that of the earliest look or feel that stands, not of the signature.
-func (i *inspection) examined() error {
-	zone, err := zoneOf(i.started.Zone)
+func (i *inspection) examined(b *Bot) error {
+	zone, err := b.zones.zone(i.started.Zone)
 	if err != nil {
 		return err
 	}

@@ -192,6 +192,9 @@ func needsReason(o flows.Outcome, answers []flows.Answer) (flows.Rule, bool) {
 
 // hold takes the item out of use for each rule that now holds it, in the transaction of the answer.
 func (t *turn) hold(i *inspection, rules []flows.Rule) error {
+	if len(rules) == 0 {
+		return nil
+	}
 	before, err := t.isHeld(i.Mark)
 	if err != nil {
 		return err

@@ -11,7 +11,7 @@ import (
 )
 
 // The rules are those of the list of safety rules, by number; where none has a source beside it, it is common
-// practice, no source.
+// practice, no source. Rules from 9 on are in safety_10_test.go and safety_meanwhile_test.go.
 
 // doubtful finds what may be a crack in the cam: quarantine.
 const doubtful = "crack_doubt"
@@ -318,6 +318,18 @@ func TestSafety04_TheWrongVoice(t *testing.T) {
 			t.Error("somebody else's edit was taken")
 		}
 	})
+	t.Run("another's message edited after signing", func(t *testing.T) {
+		t.Parallel()
+		c, thread := setting(t)
+		id, _ := c.send(Message{From: "@ben", Thread: thread, Text: "clear"})
+		c.until("@ben", thread, "", nil)
+		c.say("@ben", thread, "sign "+c.open(thread).outcome().Verdict.String())
+		_, h := c.send(Message{From: "@dee", Thread: thread, Text: "crack", Replaces: id})
+		c.wantRefused(h, "Nothing was written")
+		if i := c.open(thread); len(i.notes) > 0 {
+			t.Errorf("somebody else's edit was added to the record: %v", i.notes)
+		}
+	})
 	t.Run("the first inspector after it was taken over", func(t *testing.T) {
 		t.Parallel()
 		c, thread := setting(t)
@@ -358,16 +370,16 @@ func TestSafety05_NoLimit(t *testing.T) {
 	}{
 		{"no limit and nothing new to compare with", yard, "D-60", "8.131 8.136 8.133", flows.Quarantine},
 		{"no limit, loss within the doubt of new", without("pin_min"), "D-14", "8.131 8.136 8.133", flows.Fit},
-		{"no limit, loss just within the doubt of new", without("pin_min"), "D-14", "8.099 8.136 8.133", flows.Watch}, // 8.099 ± 0.04 is at 99 % of 8.137
+		{"no limit, loss just within the doubt of new", without("pin_min"), "D-14", "8.099 8.136 8.133", flows.Fit}, // 8.137 - 0.04 is 8.097; 99 % of 8.137, where watching begins, is 8.05563
 		{"no limit, loss beyond the doubt", without("pin_min"), "D-14", "8.096 8.136 8.133", flows.Quarantine},
-		{"a limit, and the same loss", yard, "D-14", "8.096 8.136 8.133", flows.Watch},
+		{"a limit, and the same loss", yard, "D-14", "8.096 8.136 8.133", flows.Fit},
 		{"a limit without a new value", without("pin_new"), "D-14", "8.131 8.136 8.133", flows.Fit},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			talk := talkIn(t, c.team, 1)
 			_, v := talk.inspect("@ben", c.mark, finds{"measure.wear_pin": c.pin, "measure.cam_groove": "0.00 0.00 0.00"})
-			if c.want == flows.Quarantine && v != flows.Quarantine || c.want != flows.Quarantine && v.Holds() {
+			if v != c.want {
 				t.Errorf("it comes out %s; it should be %s", v, c.want)
 			}
 		})

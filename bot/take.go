@@ -50,7 +50,7 @@ func (t *turn) enter() (known bool, err error) {
 		}
 	}
 	if t.team.Zone != "" {
-		if t.zone, err = zoneOf(t.team.Zone); err != nil {
+		if t.zone, err = t.bot.zones.zone(t.team.Zone); err != nil {
 			return false, err
 		}
 	}

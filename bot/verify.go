@@ -89,7 +89,7 @@ func (a *audit) sign(ev *store.Signed) []string {
 	if !ok {
 		return []string{"signs an inspection that isn't open"}
 	}
-	if err := r.inspection.examined(); err != nil {
+	if err := r.inspection.examined(a.bot); err != nil {
 		return []string{err.Error()}
 	}
 	r.state.Day = r.inspection.state.Day

@@ -21,11 +21,22 @@ const (
 	digitsAfter  = 6
 )
 
+// asTyped is a point for a comma, and the minus of a keyboard for that of a printer.
+func asTyped(r rune) rune {
+	switch r {
+	case ',':
+		return '.'
+	case '−':
+		return '-'
+	}
+	return r
+}
+
 // ParseNumber reads a number as people type it: "0.35", "0,35", "-0.02", "+3", spaces around it trimmed.
 // Exponents, thousands signs and a leading or trailing point are refused, so that half a number is never taken
 // for a whole one.
 func ParseNumber(text string) (Number, error) {
-	plain := strings.NewReplacer(",", ".", "−", "-").Replace(strings.TrimSpace(text))
+	plain := strings.Map(asTyped, strings.TrimSpace(text))
 	unsigned := strings.TrimPrefix(plain, "+")
 	if unsigned == plain {
 		unsigned = strings.TrimPrefix(plain, "-")

@@ -34,27 +34,19 @@ func (tx *Tx) Bench(room, person string) (Bench, error) {
 
 // work notes that somebody answered.
 func (tx *Tx) work(e Entry, readings []flows.Number) error {
-	b, err := tx.Bench(e.Room, e.By)
-	if err != nil {
-		return err
-	}
-	if b.Since.IsZero() || e.At.Sub(b.Last) > rest {
-		b.Since = e.At
-	}
+	var digits string
 	for _, n := range readings {
 		if n.IsZero() {
 			continue // no groove is read, not rounded
 		}
 		text := n.String()
-		b.Digits += text[len(text)-1:]
+		digits += text[len(text)-1:]
 	}
-	return tx.putBench(e, b.Since, b.Digits[max(0, len(b.Digits)-mostDigits):])
-}
-
-func (tx *Tx) putBench(e Entry, since time.Time, digits string) error {
+	at := e.At.UnixMicro()
 	return tx.put(`INSERT INTO bench(room, person, since, last, digits) VALUES(?, ?, ?, ?, ?)
-		ON CONFLICT(room, person) DO UPDATE SET since = excluded.since, last = excluded.last, digits = excluded.digits`,
-		e.Room, e.By, since.UnixMicro(), e.At.UnixMicro(), digits)
+		ON CONFLICT(room, person) DO UPDATE SET last = excluded.last,
+			since = iif(excluded.last - last > ?, excluded.last, since), digits = substr(digits || excluded.digits, ?)`,
+		e.Room, e.By, at, at, digits, rest.Microseconds(), -mostDigits)
 }
 
 // DigitsMarked tells the keeper that somebody's readings end in 0 more often than chance has it.

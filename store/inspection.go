@@ -248,7 +248,8 @@ func (tx *Tx) InspectionIn(room, thread string) (Inspection, bool, error) {
 
 // SignedIn counts a room's signed records whose number starts with prefix.
 func (tx *Tx) SignedIn(room, prefix string) (n int, err error) {
-	_, err = tx.get(`SELECT count(*) FROM inspection WHERE room = ? AND number LIKE ? || '%'`, []any{room, prefix}, &n)
+	// What follows is digits, and the colon comes after them. LIKE would go through all that the room ever signed.
+	_, err = tx.get(`SELECT count(*) FROM inspection WHERE room = ? AND number >= ? AND number < ? || ':'`, []any{room, prefix, prefix}, &n)
 	return n, err
 }
 
