@@ -125,10 +125,9 @@ func readFindings(q flows.Question, text string) ([]flows.Answer, error) {
 	case isNod(text) && !isLetter(q, text):
 		return nil, complaint(format(nod, clip(text, 20), form_(q)))
 	}
-	before, after, cut := strings.Cut(text, ",")
-	if cut { // "d, can't tell b"
-		if rest, ok := cantTell(strings.TrimSpace(after)); ok {
-			return readBoth(q, before, rest)
+	for i, r := range text { // "d, e, can't tell b"
+		if rest, ok := cantTell(strings.TrimSpace(text[i+1:])); r == ',' && ok {
+			return readBoth(q, text[:i], rest)
 		}
 	}
 	chosen, err := pick(q, text)
@@ -274,10 +273,12 @@ func keyIndex(w string) int {
 
 // isLetters tells whether a word is letters of options written together, like "de".
 func isLetters(w string, options int) bool {
+	before := rune('a' - 1)
 	for _, r := range w {
-		if r < 'a' || int(r-'a') >= options {
-			return false
+		if r <= before || int(r-'a') >= options {
+			return false // out of order it is a word, like "bad"
 		}
+		before = r
 	}
 	return len(w) > 1 && len(w) <= 4
 }

@@ -52,21 +52,35 @@ func (r *service) deliver(ctx context.Context) (again time.Duration, err error) 
 		if time.Until(r.outbox.paused) > 0 {
 			break
 		}
-		txns, err := r.send(ctx, o)
+		sent, err := r.deliverOne(ctx, o)
+		if err != nil {
+			return 0, err
+		}
+		if !sent {
+			held[o.Room] = true
+		}
 		if ctx.Err() != nil {
 			return 0, ctx.Err()
 		}
-		if err != nil {
-			held[o.Room] = true
-			r.block(o, err)
-			continue
-		}
-		delete(r.outbox.blocked, o.Room)
-		if err := r.delivered(ctx, o, txns); err != nil {
-			return 0, err
-		}
 	}
 	return r.nextLook(len(unsent) == batch && len(held) == 0), nil
+}
+
+// sendTime is how long one reply may take to be sent.
+const sendTime = 20 * time.Second
+
+// deliverOne sends one reply and tells whether it is sent. When we are asked to end, it is finished first, so that no doubt
+// is left behind whether it arrived.
+func (r *service) deliverOne(ctx context.Context, o store.Outgoing) (sent bool, err error) {
+	ctx, stop := context.WithTimeout(context.WithoutCancel(ctx), sendTime)
+	defer stop()
+	txns, err := r.send(ctx, o)
+	if err != nil {
+		r.block(o, err)
+		return false, nil
+	}
+	delete(r.outbox.blocked, o.Room)
+	return true, r.delivered(ctx, o, txns)
 }
 
 // delivered marks a reply as said, and only then forgets what was sealed for it.
@@ -92,7 +106,7 @@ func (r *service) block(o store.Outgoing, err error) {
 		return
 	}
 	switch {
-	case isAway(err):
+	case isAway(err) && b.tries == 0:
 		r.away.say(err)
 	case b.tries == 0 && errors.Is(err, errOpened):
 		r.Tell(fmt.Sprintf(tellNotPlain, o.Room))
@@ -181,38 +195,44 @@ func (r *service) sendOne(ctx context.Context, room id.RoomID, encrypted bool, t
 	return err
 }
 
-// seal makes what goes over the wire, and keeps it.
+// seal makes what goes over the wire, and keeps it. A key that moved on and what it locked are kept together or not at all.
 func (r *service) seal(ctx context.Context, room id.RoomID, encrypted bool, txn string, content *event.MessageEventContent) (device.Sealed, error) {
-	s := device.Sealed{Txn: txn, Type: event.EventMessage.Type}
-	var wire any = content
-	if encrypted {
-		secret, err := r.encrypt(ctx, room, content)
-		if err != nil {
-			return s, err
-		}
-		s.Type, wire = event.EventEncrypted.Type, secret
+	if !encrypted {
+		return r.keepSealed(ctx, txn, event.EventMessage, content)
 	}
-	var err error
-	if s.Content, err = json.Marshal(wire); err != nil {
-		return s, fmt.Errorf("writing a reply: %w", err)
-	}
-	return s, r.side.Seal(ctx, s)
-}
-
-// encrypt encrypts for everybody who is in the room or invited, with a new key if the old one can't be used any more.
-func (r *service) encrypt(ctx context.Context, room id.RoomID, content *event.MessageEventContent) (*event.EncryptedEventContent, error) {
-	secret, err := r.mach.EncryptMegolmEvent(ctx, room, event.EventMessage, content)
+	s, err := r.sealEncrypted(ctx, room, txn, content)
 	if !crypto.IsShareError(err) {
-		return secret, err
+		return s, err
 	}
 	people, err := r.states.GetRoomJoinedOrInvitedMembers(ctx, room)
 	if err != nil {
-		return nil, fmt.Errorf("looking up who is in %s: %w", room, err)
+		return s, fmt.Errorf("looking up who is in %s: %w", room, err)
 	}
 	if err := r.mach.ShareGroupSession(ctx, room, people); err != nil {
-		return nil, fmt.Errorf("sharing a key in %s: %w", room, err)
+		return s, fmt.Errorf("sharing a key in %s: %w", room, err)
 	}
-	return r.mach.EncryptMegolmEvent(ctx, room, event.EventMessage, content)
+	return r.sealEncrypted(ctx, room, txn, content)
+}
+
+func (r *service) sealEncrypted(ctx context.Context, room id.RoomID, txn string, content *event.MessageEventContent) (s device.Sealed, err error) {
+	err = r.side.Keys().DoTxn(ctx, nil, func(ctx context.Context) error {
+		secret, err := r.mach.EncryptMegolmEvent(ctx, room, event.EventMessage, content)
+		if err != nil {
+			return err
+		}
+		s, err = r.keepSealed(ctx, txn, event.EventEncrypted, secret)
+		return err
+	})
+	return s, err
+}
+
+func (r *service) keepSealed(ctx context.Context, txn string, kind event.Type, wire any) (device.Sealed, error) {
+	body, err := json.Marshal(wire)
+	if err != nil {
+		return device.Sealed{}, fmt.Errorf("writing a reply: %w", err)
+	}
+	s := device.Sealed{Txn: txn, Type: kind.Type, Content: body}
+	return s, r.side.Seal(ctx, s)
 }
 
 // place is the room that a reply goes to. What is for one person alone goes to a room with that person, which is made

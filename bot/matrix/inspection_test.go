@@ -147,7 +147,7 @@ func TestTwoPeopleAtOnce(t *testing.T) {
 		t.Errorf("Ben's answer outside a thread went to %q", got.RelatesTo.GetThreadParent())
 	}
 	ben.hears("The cleat")
-	// An answer as a reply to the question, as apps without threads send it.
+	// So does Ana's.
 	s.ana.says(s.room, "", "a")
 	if got := s.ana.hears("The cleat"); got.RelatesTo.GetThreadParent() != mine {
 		t.Errorf("Ana's answer outside a thread went to %q", got.RelatesTo.GetThreadParent())

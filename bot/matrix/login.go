@@ -143,7 +143,7 @@ func (a *account) identify(ctx context.Context, c Config, side *device.DB, tell 
 	if fresh == "" {
 		return nil
 	}
-	tell(fmt.Sprintf(tellRecoveryKey, fresh))
+	tell(fmt.Sprintf(tellRecoveryKey, fresh, deviceFile(c)))
 	return side.KeepRecoveryKey(ctx, "")
 }
 

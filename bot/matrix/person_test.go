@@ -4,6 +4,7 @@ package matrix
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"os"
 	"strings"
@@ -67,7 +68,8 @@ func newPerson(t testing.TB, hs *homeserver, name string) *person {
 	if err := p.mach.ShareKeys(ctx, -1); err != nil {
 		t.Fatal(err)
 	}
-	syncer := cli.Syncer.(*mautrix.DefaultSyncer)
+	syncer := mautrix.NewDefaultSyncer()
+	cli.Syncer = impatient{syncer}
 	syncer.OnSync(p.mach.ProcessSyncResponse)
 	syncer.OnEvent(cli.StateStoreSyncHandler)
 	syncer.OnEventType(event.StateMember, p.mach.HandleMemberEvent)
@@ -90,6 +92,13 @@ func newPerson(t testing.TB, hs *homeserver, name string) *person {
 		}
 	})
 	return p
+}
+
+// impatient asks again at once when the homeserver is away.
+type impatient struct{ *mautrix.DefaultSyncer }
+
+func (impatient) OnFailedSync(*mautrix.RespSync, error) (time.Duration, error) {
+	return 50 * time.Millisecond, nil
 }
 
 func (p *person) hearEncrypted(ctx context.Context, evt *event.Event) {
@@ -260,11 +269,17 @@ func (p *person) sends(room id.RoomID, content *event.MessageEventContent) id.Ev
 	if on, _ := p.states.IsEncrypted(ctx, room); on {
 		kind, wire = event.EventEncrypted, p.encrypts(room, content)
 	}
-	resp, err := p.cli.SendMessageEvent(ctx, room, kind, wire, mautrix.ReqSendEvent{DontEncrypt: true})
-	if err != nil {
-		p.t.Fatalf("sending %q: %v", content.Body, err)
+	txn := rand.Text()
+	for tries := 0; ; tries++ { // a homeserver that is busy says 500 now and then
+		resp, err := p.cli.SendMessageEvent(ctx, room, kind, wire, mautrix.ReqSendEvent{TransactionID: txn, DontEncrypt: true})
+		if err == nil {
+			return resp.EventID
+		}
+		if tries == 20 {
+			p.t.Fatalf("sending %q: %v", content.Body, err)
+		}
+		time.Sleep(100 * time.Millisecond)
 	}
-	return resp.EventID
 }
 
 func (p *person) encrypts(room id.RoomID, content *event.MessageEventContent) *event.EncryptedEventContent {

@@ -24,6 +24,7 @@ type proxy struct {
 	began  time.Time
 	mu     sync.Mutex
 	sent   []sending
+	syncs  int
 	hidden string
 	// meddle may answer a request itself and say so with true.
 	meddle func(w http.ResponseWriter, r *http.Request) bool
@@ -77,8 +78,11 @@ func (p *proxy) change(r *http.Response) error {
 	}
 	body = p.unhurried(body)
 	p.mu.Lock()
+	if strings.HasSuffix(path, "/sync") {
+		p.syncs++
+	}
 	if p.hidden != "" {
-		body = bytes.ReplaceAll(body, []byte(p.hidden), bytes.ToUpper([]byte(p.hidden)))
+		body = bytes.ReplaceAll(body, []byte(p.hidden), bytes.ReplaceAll([]byte(p.hidden), []byte("o"), []byte("0")))
 	}
 	p.mu.Unlock()
 	r.Body = io.NopCloser(bytes.NewReader(body))
@@ -87,17 +91,24 @@ func (p *proxy) change(r *http.Response) error {
 	return nil
 }
 
-// unhurried lets the clock of whoever sends run sixty times as fast for Becket, which would complain of answers that come
+// unhurried lets the clock of whoever sends run six hundred times as fast for Becket, which would complain of answers that come
 // faster than anybody can look.
 func (p *proxy) unhurried(body []byte) []byte {
 	const name = `"origin_server_ts":`
 	return regexp.MustCompile(name+`\d+`).ReplaceAllFunc(body, func(b []byte) []byte {
 		n, err := strconv.ParseInt(string(b[len(name):]), 10, 64)
 		if since := n - p.began.UnixMilli(); err == nil && since > 0 {
-			n += since * 59
+			n += since * 599
 		}
 		return fmt.Appendf(nil, "%s%d", name, n)
 	})
+}
+
+// synced counts the answers to Becket's questions what has happened.
+func (p *proxy) synced() int {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.syncs
 }
 
 // hide changes a text in what Becket is told, so that it doesn't find it; none if it is empty.

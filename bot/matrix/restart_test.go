@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -68,12 +69,11 @@ func TestSaidOnceThoughTheAnswerIsLost(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			s, _ := newScene(t, true)
-			lost := map[string]bool{}
+			var lost sync.Map
 			s.b.proxy.hide(c.hide)
 			s.b.proxy.set(nil, func(r *http.Request) bool {
 				one, is := sendingOf(r)
-				again := lost[one.txn]
-				lost[one.txn] = true
+				_, again := lost.LoadOrStore(one.txn, true)
 				return is && !again
 			})
 			s.ana.inspects(s.room, "K-1", nothingBetween)

@@ -34,8 +34,9 @@ func (r *service) changed(ctx context.Context, room id.RoomID, evt *event.Event)
 	case event.StateMember:
 		r.mach.HandleMemberEvent(ctx, evt)
 	case event.StateHistoryVisibility:
-		if evt.Unsigned.PrevContent != nil { // the library looks at what it was before
-			r.mach.HandleHistoryVisibility(ctx, evt)
+		// Who may read what came before goes with the key, so the next message gets a new one.
+		if err := r.mach.CryptoStore.RemoveOutboundGroupSession(ctx, room); err != nil {
+			return fmt.Errorf("changing the key of %s: %w", room, err)
 		}
 	}
 	return nil

@@ -4,6 +4,7 @@ package matrix
 
 import (
 	"context"
+	"encoding/json"
 	"os"
 	"path/filepath"
 	"strings"
@@ -15,6 +16,8 @@ import (
 	"maunium.net/go/mautrix/event"
 	"maunium.net/go/mautrix/id"
 
+	"becket/bot"
+	"becket/store"
 	"becket/store/device"
 )
 
@@ -34,6 +37,42 @@ func (b *becket) neverInTheOpen(room id.RoomID) {
 	if n == 0 {
 		b.t.Error("nothing was sent at all")
 	}
+}
+
+// puts something in the outbox, as a reminder does.
+func (b *becket) puts(r bot.Reply) {
+	b.t.Helper()
+	body, err := json.Marshal(r)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	if err := b.db.Do(b.t.Context(), func(tx *store.Tx) error { return tx.Say(r.Key, r.Cause, r.Room, body) }); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// TestToldAlone tells one person something that isn't for the room.
+func TestToldAlone(t *testing.T) {
+	s, others := newScene(t, false, "ben")
+	ana := s.ana.cli.UserID.String()
+	s.b.puts(bot.Reply{Key: "$alone/1", Room: ana, To: ana, Text: "For you alone."})
+	var alone id.RoomID
+	s.ana.eventually("Ana is invited", func() bool {
+		got, err := s.ana.cli.SyncRequest(t.Context(), 0, "", "", false, "")
+		for room := range got.Rooms.Invite {
+			alone = room
+		}
+		return err == nil && alone != ""
+	})
+	s.ana.join(alone)
+	if got := s.ana.hears("For you alone."); got.room != alone || !got.encrypted {
+		t.Errorf("it was said in %s, encrypted: %v", got.room, got.encrypted)
+	}
+	s.b.puts(bot.Reply{Key: "$alone/2", Room: ana, To: ana, Text: "And again."})
+	if got := s.ana.hears("And again."); got.room != alone {
+		t.Errorf("the second time it was said in %s", got.room)
+	}
+	others[0].nothing(200 * time.Millisecond)
 }
 
 // losesDevice removes the device's own file, as a lost disk would.
@@ -172,11 +211,7 @@ func TestDeviceLost(t *testing.T) {
 func TestDeviceLostWithRepliesWaiting(t *testing.T) {
 	s, _ := newScene(t, true)
 	s.hs.stop()
-	ctx := t.Context()
-	fake := &event.Event{ID: "$waiting", RoomID: s.room, Sender: s.ana.cli.UserID}
-	if err := (&service{Service: Service{DB: s.b.db}}).say(ctx, fake, "/test", "Kept for later."); err != nil {
-		t.Fatal(err)
-	}
+	s.b.puts(bot.Reply{Key: "$waiting/1", Room: s.room.String(), Text: "Kept for later."})
 	s.b.end()
 	s.b.losesDevice()
 	s.hs.start()

@@ -15,6 +15,7 @@ import (
 // The bounds of waiting before something is tried again.
 const (
 	leastWait = 500 * time.Millisecond
+	mostAway  = 30 * time.Second // where nothing says how long: people wait at the other end
 	mostWait  = 5 * time.Minute
 )
 
@@ -23,7 +24,7 @@ func wait(err error, tries int) time.Duration {
 	if asked, limited := limitOf(err); limited {
 		return min(max(asked, leastWait), mostWait)
 	}
-	return min(leastWait<<min(tries, 10), mostWait)
+	return min(leastWait<<min(tries, 10), mostAway)
 }
 
 // limitOf tells whether a failure is a limit on how often we may ask, and how long the homeserver wants us to wait: the

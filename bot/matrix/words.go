@@ -15,7 +15,7 @@ const (
 
 // What the operator is told.
 const (
-	tellRecoveryKey = "Becket's recovery key, shown this once: %s\nKeep it where you keep passwords. It is needed when FILE-matrix is lost, so that people see the new device as Becket's own."
+	tellRecoveryKey = "Becket's recovery key, shown this once: %s\nKeep it where you keep passwords. It is needed when %s is lost, so that people see the new device as Becket's own."
 	tellUnsigned    = "Becket's device isn't signed by Becket's own account: many apps will not send it their keys. Give the recovery key that was shown at the first start under \"recovery_key_file\", and start again."
 	tellLoggedOut   = "the homeserver has ended the login of this device (%s). Move %s aside and start again: Becket then logs in as a new device; have the recovery key at hand"
 	tellKeysDiffer  = "the homeserver has other keys for this device (%s) than %s. It is a copy, or an old one. Move it aside and start again: Becket then logs in as a new device; have the recovery key at hand"
