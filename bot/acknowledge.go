@@ -157,7 +157,7 @@ func (t *turn) summary(i *inspection, said string) error {
 		if o.Verdict == flows.Watch {
 			word = lookAgainBy
 		}
-		lines = append(lines, format(word, o.NextDue.Words()))
+		lines = append(lines, format(word, o.NextDue.Words())+" "+i.intervalWords(o))
 	}
 	if o.Verdict == flows.Retire {
 		lines = append(lines, retireDecide, cautionSign)
@@ -220,6 +220,15 @@ func (i *inspection) ruleLines(o flows.Outcome) []string {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// intervalWords say what sets the next date: an interval and on whose word, or the end of life where that is
+// sooner.
+func (i *inspection) intervalWords(o flows.Outcome) string {
+	if o.NextDue != nil && o.LifeEnds != nil && *o.NextDue == *o.LifeEnds {
+		return endOfLifeBinds
+	}
+	return format(whyInterval, i.state.Item.Months(), i.started.Interval)
 }
 
 // readingMeans says what the rules make of a reading.

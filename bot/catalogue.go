@@ -294,6 +294,7 @@ const (
 	whyNever        = "%s has no signed record yet."
 	whyDoubt        = "The doubt is that of caliper %s: %s mm."
 	whyDoubtParts   = "The doubt is that of caliper %s, in mm: %s."
+	endOfLifeBinds  = "That is the end of its life, which comes before its interval."
 	whyInterval     = "The interval is %d months: %s."
 	whyFlow         = "Script %s, edition %d."
 	helpStranger    = "You can report a fault, like: quarantine D-02 rope creeps when I stop. The keeper can list you for more."

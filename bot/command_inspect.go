@@ -68,7 +68,7 @@ func (t *turn) begin(item store.Item, f *flows.Flow, s status) (*inspection, err
 		Item: s.item.Item, Day: t.day(), Facts: factsOf(item, s.sheet, f), Seed: seed,
 		OneByOne: !may(t.person, t.listed, actSign, f.ID, t.day()),
 	}
-	ev := store.Started{Inspection: t.m.ID, Thread: t.m.ID, Mark: item.Mark, Flow: f.Hash, Zone: t.zoneName(), Sent: t.m.At}
+	ev := store.Started{Inspection: t.m.ID, Thread: t.m.ID, Mark: item.Mark, Flow: f.Hash, Zone: t.zoneName(), Sent: t.m.At, Interval: s.why}
 	ev.SheetRef = sheetFor(f, s.sheet, &start)
 	if err := t.instrumentFor(&ev, &start); err != nil {
 		return nil, err

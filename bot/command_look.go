@@ -190,8 +190,7 @@ func (t *turn) why(args string) error {
 		lines = append(lines, line)
 	}
 	if i.signed != nil {
-		_, interval := bounded(store.Item{Item: i.state.Item}, store.Sheet{})
-		lines = append(lines, format(whyInterval, i.state.Item.Months(), interval))
+		lines = append(lines, i.intervalWords(o))
 	}
 	lines = append(lines, format(whyFlow, i.flow.ID, i.flow.Revision))
 	r := t.reply(joined(lines...))

@@ -43,20 +43,20 @@ func (s State) Place(rule string) string {
 func (p *planning) askClosing(o Outcome) {
 	if unsaid := p.withoutReason(); len(unsaid) > 0 {
 		p.ask(Question{
-			Section: closingSection, Title: "Before signing", Steps: []string{reasonStep}, Kind: KindNote, Required: true,
-			Ask: "Why couldn't this be told: " + strings.Join(unsaid, ", ") + "?",
+			Section: closingSection, Title: titleClosing, Steps: []string{reasonStep}, Kind: KindNote, Required: true,
+			Ask: askReason + strings.Join(unsaid, ", ") + "?",
 		})
 	}
 	for _, r := range p.watched(o) {
 		p.ask(Question{
-			Section: closingSection, Title: "Before signing", Steps: []string{PlaceStep(r.ID)}, Kind: KindNote, Required: true,
-			Ask: p.label(r.ID) + ": where is it, and how big? Somebody must find the same spot again.",
+			Section: closingSection, Title: titleClosing, Steps: []string{PlaceStep(r.ID)}, Kind: KindNote, Required: true,
+			Ask: p.label(r.ID) + askPlace,
 		})
 	}
 	if o.Worst().Holds() {
 		p.ask(Question{
-			Section: closingSection, Title: "Before signing", Steps: []string{PhotoStep}, Kind: KindPhoto,
-			Ask: "A photo of it, please: it goes with the record.",
+			Section: closingSection, Title: titleClosing, Steps: []string{PhotoStep}, Kind: KindPhoto,
+			Ask: askPhoto,
 		})
 	}
 }

@@ -2,6 +2,7 @@ package flows
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 	"unicode"
@@ -120,16 +121,16 @@ const (
 func (j *judging) life() {
 	end := j.state.Item.Life().Ends()
 	if end.Unknown {
-		j.rule(lifeUnknown, Quarantine, "Its life is limited, and a date that the life counts from is not known.", commonPractice)
+		j.rule(lifeUnknown, Quarantine, becauseLifeUnknown, commonPractice)
 	}
 	if !end.Date.IsZero() && j.state.Day.After(end.Date) {
-		j.rule(lifeOver, Retire, "Its life ended on "+end.Date.Words()+".", "model sheet")
+		j.rule(lifeOver, Retire, fmt.Sprintf(becauseLifeOver, end.Date.Words()), modelSheet)
 	}
 }
 
 func (j *judging) sheet() {
 	if j.state.Unconfirmed != "" {
-		j.rule(sheetUnconfirmed, Quarantine, "The figures of "+j.state.Unconfirmed+" were typed by one person only.", commonPractice)
+		j.rule(sheetUnconfirmed, Quarantine, fmt.Sprintf(becauseUnconfirmed, j.state.Unconfirmed), commonPractice)
 	}
 }
 
@@ -156,7 +157,7 @@ func (j *judging) step(step Step) {
 // answer says which rules one answer brings, and whether it answers the step.
 func (j *judging) answer(step Step, a Answer) (rules []Rule, enough bool) {
 	if a.Unknown {
-		return []Rule{{ID: step.id() + unknownRule, Verdict: Quarantine, Because: "It couldn't be told, and unknown is not clear.", Basis: commonPractice}}, true
+		return []Rule{{ID: step.id() + unknownRule, Verdict: Quarantine, Because: becauseUntold, Basis: commonPractice}}, true
 	}
 	switch {
 	case step.Check != nil:
@@ -244,7 +245,7 @@ func (j *judging) takenBack() {
 			}
 			kept[r.ID] = true
 			r.Verdict, r.TakenBack = Quarantine, true
-			r.Because += " Answered otherwise later: a second competent person has to agree."
+			r.Because += alsoTakenBack
 			j.rules = append(j.rules, r)
 		}
 	}
@@ -284,7 +285,7 @@ func (j *judging) watchedThrice() {
 		}
 		for _, r := range j.rules {
 			if r.Verdict == Watch && pastID(r.ID) == p.ID {
-				j.rule(p.ID+".again", Quarantine, watchedThreeTimes, commonPractice)
+				j.rule(p.ID+".again", Quarantine, becauseThreeTimes, commonPractice)
 				break
 			}
 		}
@@ -295,7 +296,7 @@ func (j *judging) watchedThrice() {
 func (j *judging) places() {
 	for _, a := range j.state.answers {
 		if last, _ := j.standing.of(a.Step); strings.HasPrefix(a.Step, placePrefix) && last.Unknown {
-			j.rule(strings.TrimPrefix(a.Step, closingSection+"."), Quarantine, "A watch without a place and a number is no watch.", commonPractice)
+			j.rule(strings.TrimPrefix(a.Step, closingSection+"."), Quarantine, becauseNoPlace, commonPractice)
 			return
 		}
 	}

@@ -110,7 +110,7 @@ func (p *planning) askFacts() {
 		if _, known := p.state.Facts[f.ID]; known {
 			continue
 		}
-		q := Question{Section: factSection, Title: "About it", Steps: []string{factSection + "." + f.ID}, Kind: KindChoice, Ask: f.Ask, Required: true}
+		q := Question{Section: factSection, Title: titleFacts, Steps: []string{factSection + "." + f.ID}, Kind: KindChoice, Ask: f.Ask, Required: true}
 		for _, c := range f.Choices {
 			q.Options = append(q.Options, Option{Check: f.ID, ID: c.ID, Label: c.Label})
 		}

@@ -1,6 +1,7 @@
 package flows
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -198,7 +199,7 @@ func (f *Flow) facing(past []Past) *Flow {
 	if len(past) == 0 {
 		return f
 	}
-	since := Section{ID: pastSection, Title: "Since last time"}
+	since := Section{ID: pastSection, Title: titleSince}
 	for _, p := range past {
 		since.Checks = append(since.Checks, p.check())
 	}
@@ -213,30 +214,25 @@ func (f *Flow) facing(past []Past) *Flow {
 }
 
 func (p Past) check() Check {
-	same := Finding{ID: "same", Label: "still there, no worse", Verdict: p.Verdict, Because: "What was found before is still there.", Basis: commonPractice}
+	same := Finding{ID: "same", Label: labelSame, Verdict: p.Verdict, Because: becauseStillThere, Basis: commonPractice}
 	if p.Verdict.Holds() {
 		same.Verdict = Quarantine
 	}
 	if p.Verdict == Watch && p.Times >= 2 {
 		same.Verdict = Quarantine
-		same.Because = watchedThreeTimes
+		same.Because = becauseThreeTimes
 	}
 	return Check{
 		ID: p.ID, Part: p.Text, Required: true,
-		Ask:   "Found before: " + p.Text + ". How is it now?",
-		Clear: "gone, and it is known why",
+		Ask:   fmt.Sprintf(askSince, p.Text),
+		Clear: clearGone,
 		Findings: []Finding{
 			same,
-			{ID: "worse", Label: "worse than before", Verdict: Quarantine, Because: "What was watched has grown.", Basis: commonPractice},
-			{ID: "gone-unknown", Label: "not to be found, nobody knows why", Verdict: Quarantine, Because: "A mark that goes by itself may be another item.", Basis: commonPractice},
+			{ID: "worse", Label: labelWorse, Verdict: Quarantine, Because: becauseGrown, Basis: commonPractice},
+			{ID: "gone-unknown", Label: labelGone, Verdict: Quarantine, Because: becauseGone, Basis: commonPractice},
 		},
 	}
 }
-
-const (
-	commonPractice    = "common practice"
-	watchedThreeTimes = "Watched three times running: somebody has to decide."
-)
 
 // pastID is the id under which a later inspection asks about what this rule found.
 func pastID(rule string) string { return strings.ReplaceAll(rule, ".", "-") }

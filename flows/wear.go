@@ -83,7 +83,7 @@ func (r *Reading) judge(values []Number, s State) (rules []Rule, enough bool) {
 			rules = append(rules, rule)
 		case r.reaches(moved, point):
 			rule.Verdict = min(rule.Verdict, Quarantine)
-			rule.Because += " The reading is within its doubt of that."
+			rule.Because += alsoInDoubt
 			rules = append(rules, rule)
 		}
 	}
@@ -98,9 +98,9 @@ func (r *Reading) unlimited(worst, doubt Number, s State) []Rule {
 	asNew, known := r.asNew(s.Sheet)
 	switch {
 	case !known:
-		return []Rule{{ID: r.ID + ".no-reference", Verdict: Quarantine, Because: "There is no limit on the sheet and nothing new to compare with.", Basis: r.Basis}}
+		return []Rule{{ID: r.ID + ".no-reference", Verdict: Quarantine, Because: becauseNoReference, Basis: r.Basis}}
 	case r.worse(worst, r.moved(asNew, doubt)):
-		return []Rule{{ID: r.ID + ".no-limit", Verdict: Quarantine, Because: "It has worn, and the sheet gives no limit: ask the maker.", Basis: r.Basis}}
+		return []Rule{{ID: r.ID + ".no-limit", Verdict: Quarantine, Because: becauseNoLimit, Basis: r.Basis}}
 	}
 	return nil
 }

@@ -49,6 +49,8 @@ type Started struct {
 	Flow       string `json:"flow"` // hash
 	Instrument string `json:"instrument,omitempty"`
 	SheetRef   string `json:"sheet_ref,omitempty"` // document, edition and page, as people cite it
+	// Interval says which interval binds, and on whose word.
+	Interval string `json:"interval,omitempty"`
 	// Errors are the instrument's, where its sheet gave them, so that the doubt can be explained later.
 	Errors *flows.Errors `json:"errors,omitempty"`
 	Sent   time.Time     `json:"sent,omitzero"`  // by the sender's own clock
