@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -12,7 +11,7 @@ import (
 // acknowledge says what was written down, before the next question.
 func (t *turn) acknowledge(i *inspection, q flows.Question, answers []flows.Answer, aside flows.Again, held []flows.Rule, before flows.Outcome) string {
 	if aside != "" {
-		return asideWords(aside)
+		return asideWords(aside, q)
 	}
 	lines := []string{i.noted(q, answers)}
 	if len(held) > 0 && !before.Held() {
@@ -88,6 +87,17 @@ func notedFindings(q flows.Question, answers []flows.Answer) string {
 	return format(notedThese, strings.Join(found, "; "))
 }
 
+// modelSheet is the basis of what the maker published.
+const modelSheet = "model sheet"
+
+// cited is a limit's basis, the maker's by its document.
+func (i *inspection) cited(basis string) string {
+	if basis == modelSheet && i.started.SheetRef != "" {
+		return i.started.SheetRef
+	}
+	return basis
+}
+
 // wear says what a reading means, now that it is in: the worst repeat with its doubt, new, limit, last time.
 func (i *inspection) wear(step string) string {
 	w, ok := flows.WearOf(i.flow, i.state, step)
@@ -100,7 +110,7 @@ func (i *inspection) wear(step string) string {
 	}
 	for n, l := range w.Limits {
 		if !slices.ContainsFunc(w.Limits[:n], func(m flows.WearLimit) bool { return m.Verdict == l.Verdict && m.At.Equal(l.At) }) {
-			text += format(wearLimit, limitWord(l.Verdict), l.At)
+			text += format(wearLimit, limitWord(l.Verdict), l.At, i.cited(l.Basis))
 		}
 	}
 	if len(w.Limits) == 0 {
@@ -108,9 +118,6 @@ func (i *inspection) wear(step string) string {
 	}
 	if w.LastKnown {
 		text += format(wearLast, w.Last)
-	}
-	if i.started.SheetRef != "" && (len(w.Limits) > 0 || w.NewKnown) {
-		text += fmt.Sprintf(" (%s)", i.started.SheetRef)
 	}
 	return text
 }
@@ -125,7 +132,7 @@ func limitWord(v flows.Verdict) string {
 	return limitWatch
 }
 
-func asideWords(a flows.Again) string {
+func asideWords(a flows.Again, q flows.Question) string {
 	switch a {
 	case flows.AgainSame:
 		return asideSame
@@ -133,6 +140,9 @@ func asideWords(a flows.Again) string {
 		return asideGrown
 	case flows.AgainSpread:
 		return asideSpread
+	}
+	if q.Unit != "" {
+		return asideCount
 	}
 	return asideDiffer
 }

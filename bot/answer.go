@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"becket/flows"
 )
@@ -50,7 +51,21 @@ func read(q flows.Question, text string, photos int) ([]flows.Answer, error) {
 	if q.Kind == flows.KindMatch && strings.ContainsAny(q.Expect, digits) && !strings.ContainsAny(text, digits) {
 		return nil, complaint(format(needsNumber, clip(text, 30))) // a word for another question is no wrong serial
 	}
+	if q.Kind == flows.KindNote && q.Unit == "" && saysNothing(text) {
+		return nil, complaint(format(emptyAnswer, form_(q)))
+	}
 	return []flows.Answer{{Step: q.Steps[0], Text: text}}, nil
+}
+
+// saysNothing holds for what can't be a reading off an item: a letter, a dash, or the answer to another question.
+func saysNothing(text string) bool {
+	said := 0
+	for _, r := range text {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			said++
+		}
+	}
+	return said < 2 || sameWord(strings.Trim(text, "."), clearWord)
 }
 
 // digits are what every number has.

@@ -56,9 +56,12 @@ const (
 	overdueSince   = "it was due on %s"
 	lifeOver       = "its life ended on %s"
 	lifeUnknown    = "its life is limited, and the date that counts isn't known"
+	goodsOnlyWords = ". For goods only, never for people"
+	goodsOnlyStop  = "For goods only, never for people."
 	answerYes      = "Yes. %s."
 	answerNo       = "No. %s."
 	sealedUse      = "%s is being inspected by %s. Not until that is signed."
+	sealedHeld     = "No. %s is in quarantine, and is being inspected by %s."
 	cautionUse     = "Check it yourself before each use. The maker's instructions and local rules come first; if in doubt, out of service."
 )
 
@@ -93,6 +96,7 @@ const (
 	formMatch          = "type what you read, or \"can't tell\" and why."
 	formNumber         = "type a number in %s, or \"can't tell\" and why."
 	formReason         = "type why, in a few words."
+	formRead           = "type what you see, in a few words, or \"can't tell\" and why."
 	formNote           = "type it in a few words with a number, like: left plate by the hole, 0.6 mm."
 	onceWord           = "once"
 	timesWord          = "%d times"
@@ -110,7 +114,7 @@ const (
 	isPaused           = "%s is paused. \"carry on\" takes it up again."
 	noInstrument       = "No instrument here is within its check date, so no reading can be taken. Enter one with \"instrument\" and start again, or say \"can't tell\" and why."
 	helpInspection     = "You can always type: back, pause, leave off, put right (a position and the new answer), note, why, can't tell. Photos can be sent with any answer."
-	takeBackWhy        = "You found this before: %s. To take it back say why, like: clear because it was dirt and brushed off. It stays in quarantine until somebody else agrees."
+	takeBackWhy        = "You found this before: %s. If it is there too, send both letters. To take it back say why, like: clear because it was dirt and brushed off. It stays in quarantine until somebody else agrees."
 	putRightHow        = "Say which position, 1 to %d, and the new answer, like: put right 4 d e."
 	putRightUnanswered = "Position %d has no answer yet. Answer what is asked now."
 	nothingBefore      = "There is nothing before this."
@@ -138,6 +142,7 @@ const (
 	heldNow         = "%s is held from now: it doesn't go on a rope today."
 	mayLeaveOff     = "The rest of the bench checks make the record complete. Or \"leave off\"."
 	asideDiffer     = "That isn't what the register has. Read it again, character by character."
+	asideCount      = "That isn't what the sheet has. Count again."
 	asideSame       = "All the same as last time, which is rare. Set the instrument afresh and measure once more."
 	asideGrown      = "That is better than it can have become. Set the instrument afresh and measure once more."
 	asideSpread     = "Those lie far apart. At the worst spot, measure once more."
@@ -150,7 +155,7 @@ const (
 	cantTake        = "I can't take that for %s."
 	wearWorst       = "Worst %s, doubt %s %s."
 	wearNew         = " New %s."
-	wearLimit       = " %s at %s."
+	wearLimit       = " %s at %s (%s)."
 	wearNoLimit     = " No limit is known."
 	wearClear       = " Clear."
 	wearLast        = " Last time %s."
@@ -173,13 +178,14 @@ const (
 
 // Pausing, carrying on, taking over, leaving off.
 const (
+	pausedBecause   = "Paused: %s"
 	paused          = "%s is paused at %d of %d. \"carry on %s\" takes it up again."
 	carryingOnFresh = "Carrying on."
 	carryingOn      = "Carrying on. The last one once more, to get your eye in."
 	notPaused       = "It isn't paused; here is the question."
 	nothingPaused   = "Nothing of yours is paused here."
 	whichPaused     = "Paused: %s. Say which, like: carry on %s."
-	longAgo         = "The last answer is more than 12 hours old, so what was seen and felt is done again; after a week, everything."
+	longAgo         = "The last answer is more than 12 hours old, so what you sent wasn't taken. Identity, what has happened to it, and all that was seen and felt is done again; after a week, everything."
 	takenOver       = "You go on with %s in place of %s. What was felt or worked by hand is done again by you."
 	nothingToTake   = "Nobody is inspecting that here. \"inspect\" and the mark starts one."
 	leftToSign      = "Left off. Not looked at: %d; the record will say so."
@@ -266,7 +272,7 @@ const (
 
 // Looking things up.
 const (
-	historyHead     = "%s, %s, serial %s."
+	historyHead     = "%s, %s, serial %s. For %s."
 	historyNone     = "No inspections yet."
 	historyUnsigned = "%s: begun by %s, %s, no verdict."
 	historyHold     = "%s: %s, %s (%s): %s."
@@ -323,6 +329,7 @@ const (
 	markForm        = "A mark has up to 20 letters, digits and dashes, without spaces, like D-12."
 	markTaken       = "%s is in the register already, and a mark is never used again, not even a retired one's. Choose another."
 	serialDiffers   = "The two serial numbers differ. Read it once more off the item, or \"back\"."
+	sameSerialEarly = "The serial %s of that maker and model is in the register already, as %s, and a new mark doesn't make it another item. Read it again, or \"leave off\"."
 	sameSerial      = "The serial %s of that maker and model is in the register already, as %s. A new mark doesn't make it another item. Nothing was entered."
 	dateAhead       = "%s is still to come. Type a date up to today, or \"?\"."
 	wholeNumber     = "Type a whole number from %d to %d, or \"usual\" for no limit of its own."

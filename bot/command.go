@@ -32,7 +32,7 @@ func commands() []command {
 		{words: []string{"help"}, act: actReport, always: true, run: (*turn).help},
 
 		{words: []string{"back"}, bare: true, act: actInspect, always: true, within: (*turn).back},
-		{words: []string{"pause"}, bare: true, act: actInspect, always: true, within: (*turn).pause},
+		{words: []string{"pause"}, act: actInspect, always: true, within: (*turn).pause},
 		{words: []string{"carry on"}, act: actInspect, always: true, run: (*turn).carryOn},
 		{words: []string{"take over"}, act: actInspect, always: true, run: (*turn).takeOver},
 		{words: []string{"leave off"}, bare: true, act: actInspect, always: true, within: (*turn).leaveOff},

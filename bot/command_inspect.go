@@ -3,6 +3,7 @@ package bot
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"becket/flows"
@@ -146,6 +147,9 @@ func (t *turn) before(item store.Item, s status, start *flows.Start) error {
 	for _, h := range s.holds {
 		start.Past = append(start.Past, flows.Past{ID: fmt.Sprintf("%s%d", pastHold, h.N), Text: withoutNumbers(strings.TrimRight(h.Why, ".")), Verdict: flows.Quarantine})
 	}
+	if err := t.measureAgain(s, start); err != nil {
+		return err
+	}
 	if !s.signed {
 		start.Last = item.FirstReadings
 		return nil
@@ -167,11 +171,37 @@ func (t *turn) before(item store.Item, s status, start *flows.Start) error {
 	return nil
 }
 
+// measureAgain asks for every reading that the item's last inspections took, the one that holds it included: a
+// groove doesn't grow back.
+func (t *turn) measureAgain(s status, start *flows.Start) error {
+	rows, err := t.tx.InspectionsOf(t.m.Room, s.item.Mark)
+	if err != nil {
+		return err
+	}
+	for _, row := range rows {
+		holding := slices.ContainsFunc(s.holds, func(h store.Hold) bool { return h.Inspection == row.ID })
+		if row.ID != s.last.ID && !holding {
+			continue
+		}
+		i, err := t.bot.load(t.tx, row)
+		if err != nil {
+			return err
+		}
+		for _, step := range i.flow.Steps() {
+			_, read := flows.WearOf(i.flow, i.state, step.Name)
+			if read && len(step.Reading.When.Found) > 0 && !slices.Contains(start.Measure, step.Reading.ID) {
+				start.Measure = append(start.Measure, step.Reading.ID)
+			}
+		}
+	}
+	return nil
+}
+
 // withoutNumbers takes measures out of an earlier finding's words: where to look may be said before a reading,
 // what was read there may not.
 func withoutNumbers(text string) string {
-	bare := regexp.MustCompile(`(?i)[,;]?\s*\d+([.,]\d+)?\s*(mm|cm|m|%|n|kn)?\b`).ReplaceAllString(text, "")
-	return strings.TrimRight(strings.TrimSpace(bare), ",;")
+	bare := regexp.MustCompile(`(?i)[,;]?\s*\d+([.,]\d+)?\s*(mm|cm|m|%|n|kn)?\b`).ReplaceAllString(text, " …")
+	return strings.TrimSpace(bare)
 }
 
 // opening says what is being inspected and what to have at hand. Nothing in it says how it was last time.

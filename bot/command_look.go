@@ -16,15 +16,20 @@ func (t *turn) canIUse(args string) error {
 	if err != nil || !found {
 		return err
 	}
-	if who, err := t.inspectorOf(item.Mark); err != nil || who != "" {
-		if who != "" {
-			t.say(sealedUse, item.Mark, who)
-		}
-		return err
-	}
 	s, err := t.statusOf(item)
 	if err != nil {
 		return err
+	}
+	who, err := t.inspectorOf(item.Mark)
+	switch {
+	case err != nil:
+		return err
+	case who != "" && len(s.holds) > 0:
+		t.say(sealedHeld, item.Mark, who)
+		return nil
+	case who != "":
+		t.say(sealedUse, item.Mark, who)
+		return nil
 	}
 	answer := answerNo
 	if s.usable(t.day()) {
@@ -57,7 +62,7 @@ func (t *turn) history(args string) error {
 		}
 		return err
 	}
-	lines := []string{format(historyHead, item.Mark, t.describe(item), item.Serial)}
+	lines := []string{format(historyHead, item.Mark, t.describe(item), item.Serial, item.Use)}
 	rows, err := t.tx.InspectionsOf(t.m.Room, item.Mark)
 	if err != nil {
 		return err

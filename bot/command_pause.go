@@ -6,7 +6,12 @@ import (
 )
 
 // pause stops the asking until "carry on".
-func (t *turn) pause(i *inspection, _ string) error {
+func (t *turn) pause(i *inspection, why string) error {
+	if why != "" && !sameWord(why, i.Mark) {
+		if _, err := t.write(store.Noted{Inspection: i.ID, Text: format(pausedBecause, why)}); err != nil {
+			return err
+		}
+	}
 	if i.State == store.OnHold {
 		t.refuse(isPaused, i.Mark)
 		return nil
@@ -33,6 +38,8 @@ func (t *turn) carryOn(args string) error {
 		}
 	}
 	switch {
+	case len(mine) == 0 && t.here == nil && len(t.several) > 0 && args != "":
+		return t.askOpen(args)
 	case len(mine) == 0 && t.here != nil:
 		return t.ask(t.here, notPaused)
 	case len(mine) == 0:
@@ -48,6 +55,20 @@ func (t *turn) carryOn(args string) error {
 	}
 	t.thread = i.Thread
 	return t.resume(i)
+}
+
+// askOpen asks the question of one of the speaker's several open inspections.
+func (t *turn) askOpen(mark string) error {
+	i, err := t.unfinished(mark)
+	if err != nil || i == nil {
+		return err
+	}
+	if i.Inspector != t.m.From {
+		t.refuse(nothingPaused)
+		return nil
+	}
+	t.thread = i.Thread
+	return t.ask(i, notPaused)
 }
 
 func (t *turn) resume(i *inspection) error {

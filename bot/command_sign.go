@@ -135,14 +135,22 @@ func (t *turn) afterSigning(i *inspection, ev store.Signed, o *flows.Outcome) st
 	switch ev.Verdict {
 	case flows.Fit:
 		o.NextDue = &next
-		return format(afterFit, i.Mark, ev.Day.Words(), next.Words())
+		return format(afterFit, i.Mark, ev.Day.Words(), next.Words()) + forGoods(item)
 	case flows.Watch:
 		o.NextDue = &next
-		return format(afterWatch, i.Mark, ev.Day.Words(), next.Words())
+		return format(afterWatch, i.Mark, ev.Day.Words(), next.Words()) + forGoods(item)
 	case flows.Quarantine:
 		return format(afterQuarantine, i.Mark, ev.Day.Words(), ev.Number)
 	}
 	return format(afterRetire, i.Mark, ev.Day.Words(), ev.Number)
+}
+
+// forGoods says of a goods item that it is one.
+func forGoods(item store.Item) string {
+	if item.Use == flows.Goods {
+		return " " + goodsOnlyStop
+	}
+	return ""
 }
 
 // byNewerSheet looks whether the model's sheet has changed since the inspection began. A limit that was tightened

@@ -43,7 +43,7 @@ func (t *turn) newSerial(f *form) func(string) (string, error) {
 		}
 		same, err := t.tx.ItemsLike(t.m.Room, f.Given["maker"], f.Given["model"], text)
 		if err == nil && len(same) > 0 {
-			return "", complaint(format(sameSerial, text, same[0].Mark))
+			return "", complaint(format(sameSerialEarly, text, same[0].Mark))
 		}
 		return text, err
 	}

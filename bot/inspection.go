@@ -117,8 +117,11 @@ func (i *inspection) take(b *Bot, tx *store.Tx, e store.Entry, ev store.Event) (
 // next is the question that awaits an answer.
 func (i *inspection) next() (flows.Question, bool) {
 	q, open := flows.Next(i.flow, i.state)
+	if open && q.Steps[0] == flows.PhotoStep && len(i.photos) > 0 {
+		return flows.Question{}, false // there is one already, and it was the last question
+	}
 	if open && i.finishing && !slices.Contains(q.Steps, flows.PhotoStep) {
-		if photo, ok := flows.At(flows.Plan(i.flow, i.state), flows.PhotoStep); ok && !i.state.Answered(flows.PhotoStep) {
+		if photo, ok := flows.At(flows.Plan(i.flow, i.state), flows.PhotoStep); ok && !i.state.Answered(flows.PhotoStep) && len(i.photos) == 0 {
 			return photo, true
 		}
 		return flows.Question{}, false
@@ -242,6 +245,7 @@ func (t *turn) find() error {
 		if err != nil || !found {
 			return err
 		}
+		t.dropMark(row.Mark)
 		return t.place(row)
 	}
 	rows, err := t.tx.OpenInspections(t.m.Room)
@@ -268,9 +272,18 @@ func (t *turn) find() error {
 		return nil
 	}
 	if len(rows) == 1 {
+		t.dropMark(rows[0].Mark)
 		return t.place(rows[0])
 	}
 	return nil
+}
+
+// dropMark takes the mark of the open item off the start of an answer: "K-03 clear".
+func (t *turn) dropMark(mark string) {
+	word, rest := firstWord(t.m.Text)
+	if rest != "" && sameWord(strings.TrimRight(word, ".,:;"), mark) {
+		t.m.Text = rest
+	}
 }
 
 func (t *turn) place(row store.Inspection) error {

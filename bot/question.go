@@ -85,8 +85,10 @@ func form_(q flows.Question) string {
 		return format(formNumber, q.Unit)
 	case flows.IsReason(q.Steps[0]):
 		return formReason
+	case flows.IsPlace(q.Steps[0]):
+		return formNote
 	}
-	return formNote
+	return formRead
 }
 
 func times(n int) string {

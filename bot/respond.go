@@ -119,7 +119,7 @@ func (t *turn) takeAnswers(i *inspection, q flows.Question, answers []flows.Answ
 		held, aside, state = append(held, effect.Held...), effect.Again, next
 	}
 	if rule, needs := needsReason(flows.Judge(i.flow, state), answers); needs {
-		return t.again(i, format(takeBackWhy, flows.LabelOf(i.flow, i.state, rule.ID)))
+		return t.again(i, format(takeBackWhy, i.foundWords(rule)))
 	}
 	bench, err := t.tx.Bench(t.m.Room, t.m.From)
 	if err != nil {
@@ -176,6 +176,15 @@ func boolRank(b bool) int {
 
 func (i *inspection) corrects(step string) bool {
 	return slices.ContainsFunc(i.answers, func(a givenAnswer) bool { return a.Step == step && a.SetAside == "" && !a.Reopen })
+}
+
+// foundWords say what a rule found, short.
+func (i *inspection) foundWords(r flows.Rule) string {
+	if label := flows.LabelOf(i.flow, i.state, r.ID); label != "" {
+		return label
+	}
+	first, _, _ := strings.Cut(r.Because, ". ")
+	return strings.TrimRight(first, ".")
 }
 
 // needsReason finds something that held and is now answered otherwise without a word why.

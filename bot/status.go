@@ -161,7 +161,11 @@ func (s status) sentence(today due.Date) string {
 	if s.last.Verdict == flows.Watch {
 		word = isWatched
 	}
-	return format(word, s.item.Mark, s.last.Day.Words(), s.due.Words())
+	said := format(word, s.item.Mark, s.last.Day.Words(), s.due.Words())
+	if s.item.Use == flows.Goods {
+		said += goodsOnlyWords
+	}
+	return said
 }
 
 func reasonsOf(holds []store.Hold) string {

@@ -111,7 +111,7 @@ func (t *turn) route() error {
 		return nil
 	}
 	cmd, args, is := commandIn(t.m.Text)
-	if is && t.takesWords() && !cmd.always && !cmd.bare && !t.namesItem(args) && !signsNow(cmd, args) {
+	if is && t.takesWords() && !cmd.always && !cmd.bare && args != "" && !t.namesItem(args) && !signsNow(cmd, args) {
 		is = false // an answer may begin with any word
 	}
 	switch {
@@ -172,6 +172,14 @@ func (t *turn) obey(cmd command, args string) error {
 	if cmd.run != nil {
 		return cmd.run(t, args)
 	}
+	if t.here == nil && len(t.several) > 1 && args != "" { // "pause P-01", with more than one open
+		if i, err := t.ownOpen(args); err != nil || i != nil {
+			if err != nil {
+				return err
+			}
+			t.here, t.thread, args = i, i.Thread, ""
+		}
+	}
 	switch {
 	case t.here != nil:
 		return cmd.within(t, t.here, args)
@@ -180,6 +188,20 @@ func (t *turn) obey(cmd command, args string) error {
 	}
 	t.refuse(nothingOpen)
 	return nil
+}
+
+// ownOpen is the speaker's own open inspection of a mark.
+func (t *turn) ownOpen(mark string) (*inspection, error) {
+	rows, err := t.tx.OpenInspections(t.m.Room)
+	if err != nil {
+		return nil, err
+	}
+	for _, r := range rows {
+		if r.Inspector == t.m.From && sameWord(r.Mark, mark) {
+			return t.bot.load(t.tx, r)
+		}
+	}
+	return nil, nil
 }
 
 // idle answers what was no command where no answer is awaited.

@@ -145,7 +145,7 @@ func isOpen(f *Flow, s State, step Step) bool {
 	for _, st := range j.steps {
 		j.step(st)
 	}
-	return when.open(j.facts, j.found)
+	return s.opens(step, j.facts, j.found)
 }
 
 func takeFact(f *Flow, s State, a Answer, id string) (State, Again, error) {

@@ -1,12 +1,16 @@
 package flows
 
-import "strings"
+import (
+	"fmt"
+	"strings"
+)
 
 // closingSection asks, after the last check, for what the record needs to say where a finding is. No rule
 // reads these answers, but a watch whose place nobody could name is no watch.
 const (
 	closingSection = "close"
 	placePrefix    = closingSection + ".place-"
+	goneStep       = closingSection + ".gone"
 	reasonStep     = closingSection + ".why"
 )
 
@@ -14,7 +18,7 @@ const (
 const PhotoStep = closingSection + ".photo"
 
 func isClosing(step string) bool {
-	return step == PhotoStep || strings.HasPrefix(step, placePrefix) || step == reasonStep
+	return step == PhotoStep || strings.HasPrefix(step, placePrefix) || step == reasonStep || step == goneStep
 }
 
 func takeClosing(s State, a Answer) (State, Again, error) {
@@ -47,6 +51,12 @@ func (p *planning) askClosing(o Outcome) {
 			Ask: askReason + strings.Join(unsaid, ", ") + "?",
 		})
 	}
+	if gone := p.goneUnsaid(); len(gone) > 0 {
+		p.ask(Question{
+			Section: closingSection, Title: titleClosing, Steps: []string{goneStep}, Kind: KindNote, Required: true,
+			Ask: fmt.Sprintf(askGone, strings.Join(gone, "; ")),
+		})
+	}
 	for _, r := range p.watched(o) {
 		p.ask(Question{
 			Section: closingSection, Title: titleClosing, Steps: []string{PlaceStep(r.ID)}, Kind: KindNote, Required: true,
@@ -59,6 +69,17 @@ func (p *planning) askClosing(o Outcome) {
 			Ask: askPhoto,
 		})
 	}
+}
+
+// goneUnsaid names what held the item before and is said to be gone, where nobody said how.
+func (p *planning) goneUnsaid() []string {
+	var gone []string
+	for _, past := range p.state.Past {
+		if a, _ := p.standing.of(pastSection + "." + past.ID); a.Clear && a.Reason == "" && past.Verdict.Holds() {
+			gone = append(gone, strings.TrimRight(past.Text, "."))
+		}
+	}
+	return gone
 }
 
 // withoutReason names what couldn't be told and nobody said why.
@@ -157,4 +178,7 @@ func LabelOf(f *Flow, s State, rule string) string {
 }
 
 // IsReason tells whether a step asks why something couldn't be told.
-func IsReason(step string) bool { return step == reasonStep }
+func IsReason(step string) bool { return step == reasonStep || step == goneStep }
+
+// IsPlace tells whether a step asks where a watched finding is.
+func IsPlace(step string) bool { return strings.HasPrefix(step, placePrefix) }

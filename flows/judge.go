@@ -307,7 +307,7 @@ func (j *judging) account() {
 	held := slices.ContainsFunc(j.rules, func(r Rule) bool { return r.Verdict.Holds() })
 	for _, step := range j.steps {
 		a, given := j.standing.of(step.Name)
-		open := step.when().open(j.facts, j.found)
+		open := j.state.opens(step, j.facts, j.found)
 		spared := step.Section.OnRope && held
 		switch {
 		case given && a.Clear && (spared || !open):

@@ -71,7 +71,7 @@ func Plan(f *Flow, s State) []Question {
 	p := planning{judging: judgeAll(f, s)}
 	outcome := p.outcome()
 	p.open = func(step Step) bool {
-		if !step.when().open(p.facts, p.found) {
+		if !p.state.opens(step, p.facts, p.found) {
 			return false
 		}
 		_, given := p.standing.of(step.Name)

@@ -55,11 +55,13 @@ type Start struct {
 	Sheet map[string]Number `json:"sheet,omitempty"` // FIGURE: value; figures typed by one person only are not here
 	// Unconfirmed names the sheet whose figures only one person has typed. Empty: none is waiting.
 	Unconfirmed string              `json:"unconfirmed,omitempty"`
-	Doubt       Number              `json:"doubt,omitzero"`       // the instrument's, in the reading's unit
-	Last        map[string][]Number `json:"last,omitempty"`       // READING: what the last signed inspection read
-	Past        []Past              `json:"past,omitempty"`       // what must be answered one by one
-	OneByOne    bool                `json:"one_by_one,omitempty"` // no groups: for somebody who may not sign
-	Seed        uint64              `json:"seed,omitempty"`
+	Doubt       Number              `json:"doubt,omitzero"` // the instrument's, in the reading's unit
+	Last        map[string][]Number `json:"last,omitempty"` // READING: what the last signed inspection read
+	Past        []Past              `json:"past,omitempty"` // what must be answered one by one
+	// Measure names readings that are taken whatever opens them otherwise: what was measured before is measured again.
+	Measure  []string `json:"measure,omitempty"`
+	OneByOne bool     `json:"one_by_one,omitempty"` // no groups: for somebody who may not sign
+	Seed     uint64   `json:"seed,omitempty"`
 }
 
 // Past is a finding of an earlier inspection, or the reason of a hold, that this one has to answer.
@@ -236,6 +238,11 @@ func (p Past) check() Check {
 
 // pastID is the id under which a later inspection asks about what this rule found.
 func pastID(rule string) string { return strings.ReplaceAll(rule, ".", "-") }
+
+// opens tells whether a step is asked in this inspection.
+func (s State) opens(step Step, facts map[string]string, found map[string]bool) bool {
+	return step.when().open(facts, found) || step.Reading != nil && slices.Contains(s.Measure, step.id())
+}
 
 // open tells whether a step is asked, given the facts and what has been found.
 func (w When) open(facts map[string]string, found map[string]bool) bool {

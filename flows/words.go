@@ -8,6 +8,7 @@ const (
 
 	becauseLifeOver    = "Its life ended on %s."
 	becauseUnconfirmed = "The figures of %s were typed by one person only."
+	askGone            = "Found before and gone now: %s. What was done?"
 	askSince           = "Found before: %s. How is it now?"
 	becauseLifeUnknown = "Its life is limited, and a date that the life counts from is not known."
 	becauseUntold      = "It couldn't be told, and unknown is not clear."
@@ -20,7 +21,7 @@ const (
 	alsoTakenBack      = " Answered otherwise later: a second competent person has to agree."
 	alsoInDoubt        = " The reading is within its doubt of that."
 	askPhoto           = "A photo of it, please: it goes with the record."
-	askPlace           = ": where is it, and how big? Somebody must find the same spot again."
+	askPlace           = ": where, and how much? With a number, so that the next one finds the same."
 	askReason          = "Why couldn't this be told: "
 	titleClosing       = "Before signing"
 	titleFacts         = "About it"

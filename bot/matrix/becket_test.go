@@ -26,6 +26,7 @@ type becket struct {
 	user   string
 	db     *store.DB
 	stop   func() error
+	ended  chan error // what it ended with
 	mu     sync.Mutex
 	told   []string
 }
@@ -79,6 +80,7 @@ func (b *becket) start() *becket {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
+	b.ended = ended
 	go func() { ended <- Service{Config: b.config, Bot: b.bot, DB: db, Tell: b.tell}.Run(ctx) }()
 	b.db = db
 	var once sync.Once

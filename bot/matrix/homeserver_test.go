@@ -27,6 +27,7 @@ type homeserver struct {
 	folder string
 	addr   string
 	cmd    *exec.Cmd
+	said   *bytes.Buffer // to be read once it has stopped
 }
 
 const secretOfServer = "test-secret"
@@ -78,8 +79,8 @@ func (hs *homeserver) start() {
 	hs.t.Helper()
 	hs.cmd = exec.Command(os.Getenv("BECKET_HOMESERVER"), "--config", "dendrite.yaml", "--http-bind-address", hs.addr)
 	hs.cmd.Dir = hs.folder
-	var said bytes.Buffer
-	hs.cmd.Stdout, hs.cmd.Stderr = &said, &said
+	hs.said = &bytes.Buffer{}
+	hs.cmd.Stdout, hs.cmd.Stderr = hs.said, hs.said
 	if err := hs.cmd.Start(); err != nil {
 		hs.t.Fatalf("the homeserver doesn't start: %v", err)
 	}
@@ -92,7 +93,7 @@ func (hs *homeserver) start() {
 		time.Sleep(10 * time.Millisecond)
 	}
 	hs.stop()
-	hs.t.Fatalf("the homeserver isn't there after 10 s:\n%s", said.String())
+	hs.t.Fatalf("the homeserver isn't there after 10 s:\n%s", hs.said)
 }
 
 // stop ends the homeserver, as the system would. Stopping it twice does nothing.
@@ -110,6 +111,13 @@ func (hs *homeserver) stop() {
 		<-done
 	}
 	hs.cmd = nil
+}
+
+// lastWords are what it complained of, the last of it. They stop it.
+func (hs *homeserver) lastWords() string {
+	hs.stop()
+	text := hs.said.String()
+	return text[max(0, len(text)-3000):]
 }
 
 // register makes an account and gives its password. Its name begins with the one given.

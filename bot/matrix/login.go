@@ -102,17 +102,28 @@ func (a *account) publish(ctx context.Context, file string) error {
 	}
 	there, ok := found.DeviceKeys[a.cli.UserID][a.cli.DeviceID]
 	ok = ok && len(there.Keys) > 0
-	shared := a.mach.GetAccount().Shared
-	switch {
-	case !ok && !shared:
-		if err := a.mach.ShareKeys(ctx, -1); err != nil {
-			return fmt.Errorf("putting the keys of this device on the homeserver: %w", err)
-		}
+	ours := ok && there.Keys.GetEd25519(a.cli.DeviceID) == a.mach.OwnIdentity().SigningKey
+	switch shared := a.mach.GetAccount().Shared; {
+	case shared && ours:
 		return nil
-	case ok != shared, there.Keys.GetEd25519(a.cli.DeviceID) != a.mach.OwnIdentity().SigningKey:
+	case shared, ok && !ours:
 		return fmt.Errorf(tellKeysDiffer, a.cli.DeviceID, file)
 	}
-	return nil
+	return a.share(ctx)
+}
+
+// share puts the keys on the homeserver; a few times if need be, since some say no when they are only busy.
+func (a *account) share(ctx context.Context) (err error) {
+	const most = 5
+	for tries := range most {
+		if err = a.mach.ShareKeys(ctx, -1); err == nil {
+			return nil
+		}
+		if tries < most-1 && !sleep(ctx, wait(err, tries)) {
+			break
+		}
+	}
+	return fmt.Errorf("putting the keys of this device on the homeserver: %w", err)
 }
 
 // identify has this device signed by Becket's account, so that people's apps trust it. At the first start it makes the

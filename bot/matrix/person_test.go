@@ -160,16 +160,17 @@ func (p *person) next() said1 {
 		select {
 		case <-p.more:
 		case <-end:
-			p.t.Fatalf("%s heard nothing more; couldn't read %v; so far: %s", p.cli.UserID, failed, p.heardSoFar())
+			p.t.Fatalf("%s heard nothing more; couldn't read %v; so far: %s\nthe homeserver says:\n%s",
+				p.cli.UserID, failed, p.heardLast(), p.hs.lastWords())
 		}
 	}
 }
 
-func (p *person) heardSoFar() string {
+func (p *person) heardLast() string {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	var all strings.Builder
-	for _, s := range p.said {
+	for _, s := range p.said[max(0, len(p.said)-3):] {
 		all.WriteString("\n--- " + s.from.String() + ": " + s.Body)
 	}
 	return all.String()
@@ -276,7 +277,7 @@ func (p *person) sends(room id.RoomID, content *event.MessageEventContent) id.Ev
 			return resp.EventID
 		}
 		if tries == 20 {
-			p.t.Fatalf("sending %q: %v", content.Body, err)
+			p.t.Fatalf("sending %q: %v; the homeserver says:\n%s", content.Body, err, p.hs.lastWords())
 		}
 		time.Sleep(100 * time.Millisecond)
 	}

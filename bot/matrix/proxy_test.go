@@ -4,6 +4,7 @@ package matrix
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"net/http"
@@ -41,12 +42,15 @@ func startProxy(t testing.TB, hs *homeserver) *proxy {
 	if err != nil {
 		t.Fatal(err)
 	}
+	running, stop := context.WithCancel(context.Background())
 	p := &proxy{began: time.Now()}
 	forward := httputil.NewSingleHostReverseProxy(to)
 	forward.ModifyResponse = p.change
 	forward.ErrorHandler = func(w http.ResponseWriter, _ *http.Request, _ error) { w.WriteHeader(http.StatusBadGateway) }
 	p.Server = httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		r.Header.Del("Accept-Encoding") // its answers are read on the way
+		// This homeserver can't go on once a request was broken off in the middle of its database.
+		r = r.WithContext(running)
 		p.mu.Lock()
 		if s, is := sendingOf(r); is {
 			p.sent = append(p.sent, s)
@@ -62,7 +66,7 @@ func startProxy(t testing.TB, hs *homeserver) *proxy {
 			forward.ServeHTTP(w, r)
 		}
 	}))
-	t.Cleanup(p.Server.Close)
+	t.Cleanup(func() { stop(); p.Server.Close() })
 	return p
 }
 

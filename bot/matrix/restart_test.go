@@ -197,7 +197,7 @@ func TestInvitations(t *testing.T) {
 	ana.says(good, "", "due")
 	ana.hears("Nothing is due")
 	eve.nothing(100 * time.Millisecond)
-	if in, err := b.rooms(); err != nil || !slices.Equal(in, []id.RoomID{good}) {
+	if in, err := b.client().JoinedRooms(t.Context()); err != nil || !slices.Equal(in.JoinedRooms, []id.RoomID{good}) {
 		t.Errorf("it is in %v, wanted %v: %v", in, good, err)
 	}
 }

@@ -115,26 +115,51 @@ func inviteOf(b *becket) *mautrix.ReqInviteUser {
 	return &mautrix.ReqInviteUser{UserID: id.UserID(b.user)}
 }
 
-// rooms are those that Becket's account is in, as the homeserver knows it.
-func (b *becket) rooms() ([]id.RoomID, error) {
+// client speaks to the homeserver with Becket's own login.
+func (b *becket) client() *mautrix.Client {
+	b.t.Helper()
 	side, err := device.Open(context.Background(), deviceFile(b.config))
 	if err != nil {
-		return nil, err
+		b.t.Fatal(err)
 	}
 	defer side.Close()
 	login, err := side.Login(context.Background())
 	if err != nil {
-		return nil, err
+		b.t.Fatal(err)
 	}
 	cli, err := mautrix.NewClient(b.hs.url(), id.UserID(b.user), login.Token)
 	if err != nil {
-		return nil, err
+		b.t.Fatal(err)
 	}
-	got, err := cli.JoinedRooms(context.Background())
-	if err != nil {
-		return nil, err
+	return cli
+}
+
+func TestLoginEndedByTheHomeserver(t *testing.T) {
+	s, _ := newScene(t, true)
+	s.ana.says(s.room, "", "due")
+	s.ana.hears("Due within")
+	if _, err := s.b.client().Logout(t.Context()); err != nil {
+		t.Fatal(err)
 	}
-	return got.JoinedRooms, nil
+	want := func(err error) {
+		t.Helper()
+		if err == nil || !strings.Contains(err.Error(), "Move "+deviceFile(s.b.config)+" aside") {
+			t.Errorf("it ended with: %v", err)
+		}
+	}
+	for range 2 { // while it runs, and when it is started again
+		select {
+		case err := <-s.b.ended:
+			want(err)
+			s.b.ended <- nil
+		case <-time.After(2 * longPoll):
+			t.Fatal("it goes on without a login")
+		}
+		s.b.end()
+		s.b.start()
+	}
+	<-s.b.ended
+	s.b.ended <- nil
 }
 
 // trustsBecket tests that an app sees every device of Becket's that speaks as signed by Becket's own account.
@@ -194,6 +219,7 @@ func TestDeviceLost(t *testing.T) {
 	s.b.start()
 	// Its new device has to be known to Ana's app before she writes.
 	s.ana.eventually("the new device is known", func() bool {
+		time.Sleep(100 * time.Millisecond) // asking too often locks the homeserver's database
 		devices, _ := s.ana.mach.FetchKeys(t.Context(), []id.UserID{id.UserID(s.b.user)}, true)
 		return len(devices[id.UserID(s.b.user)]) == 2
 	})

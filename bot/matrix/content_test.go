@@ -1,0 +1,212 @@
+//go:build goolm
+
+package matrix
+
+import (
+	"encoding/json"
+	"errors"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+	"unicode/utf8"
+
+	"github.com/google/go-cmp/cmp"
+	"maunium.net/go/mautrix"
+	"maunium.net/go/mautrix/event"
+	"maunium.net/go/mautrix/id"
+
+	"becket/bot"
+)
+
+func TestWhatPeopleTypeMakesNoHTML(t *testing.T) {
+	ask := &bot.Ask{Position: 2, Of: 5, Choices: []bot.Choice{{Key: "a", Label: `a <b>nick</b> & more`}}}
+	text := "Noted: <script>alert(1)</script> @room.\n2 of 5, look: <i>the line</i>\n  a  a <b>nick</b> & more\n  b  not offered"
+	got := contentsOf(bot.Reply{Text: text, Ask: ask}, false)
+	want := "Noted: &lt;script&gt;alert(1)&lt;/script&gt; @room.<br><strong>2 of 5</strong>, look: &lt;i&gt;the line&lt;/i&gt;<br>" +
+		"<strong>a</strong> a &lt;b&gt;nick&lt;/b&gt; &amp; more<br>  b  not offered"
+	if len(got) != 1 || got[0].FormattedBody != want {
+		t.Errorf("got %q", got[0].FormattedBody)
+	}
+	if got[0].Body != text {
+		t.Errorf("the body differs from what is said: %q", got[0].Body)
+	}
+	body, err := json.Marshal(got[0])
+	if err != nil || !strings.Contains(string(body), `"m.mentions":{}`) {
+		t.Errorf("nobody is to be rung by a text: %v, %s", err, body)
+	}
+}
+
+func TestHowARepliesHangs(t *testing.T) {
+	for name, c := range map[string]struct {
+		reply    bot.Reply
+		threaded bool
+		want     *event.RelatesTo
+	}{
+		"in a thread": {bot.Reply{Cause: "$2", Thread: "$1", Room: "!r"}, true, &event.RelatesTo{
+			Type: event.RelThread, EventID: "$1", InReplyTo: &event.InReplyTo{EventID: "$2"}, IsFallingBack: true,
+		}},
+		"in a thread, of no cause": {bot.Reply{Thread: "$1", Room: "!r"}, true, &event.RelatesTo{
+			Type: event.RelThread, EventID: "$1", InReplyTo: &event.InReplyTo{EventID: "$1"}, IsFallingBack: true,
+		}},
+		"outside":          {bot.Reply{Cause: "$2", Room: "!r"}, false, &event.RelatesTo{InReplyTo: &event.InReplyTo{EventID: "$2"}}},
+		"of an invitation": {bot.Reply{Cause: "invitation/!r", Room: "!r"}, false, nil},
+		"a reminder":       {bot.Reply{Room: "!r"}, false, nil},
+		"alone":            {bot.Reply{Cause: "$2", Room: "@a:b", To: "@a:b"}, false, nil},
+	} {
+		if diff := cmp.Diff(c.want, contentsOf(c.reply, c.threaded)[0].RelatesTo); diff != "" {
+			t.Errorf("%s (- wanted, + got):\n%s", name, diff)
+		}
+	}
+}
+
+func TestLongTextsAreCut(t *testing.T) {
+	line := strings.Repeat("é", 100) + "\n"
+	for name, text := range map[string]string{
+		"short": "one line", "lines": strings.Repeat(line, 1000), "one line": strings.Repeat("é", 40_000),
+		"a long second line": "first\n" + strings.Repeat("x", 30_000), "empty": "",
+	} {
+		got := parts(text)
+		var joined strings.Builder
+		for n, part := range got {
+			if len(part) > mostBody+len(sayContinued)+1 || !utf8.ValidString(part) {
+				t.Errorf("%s: a part of %d bytes", name, len(part))
+			}
+			if n > 0 {
+				var is bool
+				if part, is = strings.CutPrefix(part, sayContinued+"\n"); !is {
+					t.Errorf("%s: part %d begins with %.20q", name, n, part)
+				}
+			}
+			joined.WriteString(part)
+		}
+		if strings.ReplaceAll(joined.String(), "\n", "") != strings.ReplaceAll(text, "\n", "") {
+			t.Errorf("%s: something is lost in %d parts", name, len(got))
+		}
+	}
+}
+
+func TestNamesOfMessagesDiffer(t *testing.T) {
+	seen := map[string]bool{}
+	for _, key := range []string{"$1/1", "$1/2", "$1", "1/$1"} {
+		for n := range 3 {
+			seen[txnOf(key, n)] = true
+		}
+	}
+	if len(seen) != 12 {
+		t.Errorf("%d names for 12 messages", len(seen))
+	}
+	if first, again := txnOf("$1/1", 0), txnOf("$1/1", 0); first != again {
+		t.Errorf("the same message gets another name: %s, %s", first, again)
+	}
+}
+
+// TestHowLongToWait: the specification has retry_after_ms in the body, and since version 1.10 the Retry-After header
+// (Client-Server API, "Rate limiting"; from memory). Where both are given, the longer is meant here.
+func TestHowLongToWait(t *testing.T) {
+	limited := func(ms any, header string) error {
+		return mautrix.HTTPError{
+			Response:  &http.Response{StatusCode: http.StatusTooManyRequests, Header: http.Header{"Retry-After": {header}}},
+			RespError: &mautrix.RespError{ErrCode: "M_LIMIT_EXCEEDED", ExtraData: map[string]any{"retry_after_ms": ms}},
+		}
+	}
+	for name, c := range map[string]struct {
+		err   error
+		tries int
+		want  time.Duration
+	}{
+		"the body":          {limited(2000.0, ""), 0, 2 * time.Second},
+		"the header":        {limited(nil, "3"), 0, 3 * time.Second},
+		"the longer":        {limited(9000.0, "3"), 0, 9 * time.Second},
+		"below nothing":     {limited(-50.0, ""), 5, leastWait},
+		"nonsense":          {limited("soon", "soon"), 5, leastWait},
+		"for ever":          {limited(1e18, "99999999"), 0, mostWait},
+		"other, first":      {errors.New("away"), 0, leastWait},
+		"other, third":      {errors.New("away"), 2, 4 * leastWait},
+		"other, very often": {errors.New("away"), 1000, mostAway},
+	} {
+		if got := wait(c.err, c.tries); got != c.want {
+			t.Errorf("%s: %v, wanted %v", name, got, c.want)
+		}
+	}
+}
+
+func TestWhatSomebodySays(t *testing.T) {
+	const head = `{"type":"m.room.message","event_id":"$e","room_id":"!r","sender":"@ana:a","origin_server_ts":1772442900000,"content":`
+	whole := bot.Message{ID: "$e", Room: "!r", From: "@ana:a", At: time.Date(2026, 3, 2, 9, 15, 0, 0, time.UTC)}
+	with := func(change func(m *bot.Message)) *bot.Message { m := whole; change(&m); return &m }
+	for content, want := range map[string]*bot.Message{
+		`{"msgtype":"m.text","body":"clear"}`:                                                    with(func(m *bot.Message) { m.Text = "clear" }),
+		`{"msgtype":"m.text","body":"a","m.relates_to":{"rel_type":"m.thread","event_id":"$t"}}`: with(func(m *bot.Message) { m.Text, m.Thread = "a", "$t" }),
+		`{"msgtype":"m.text","body":"* b","m.new_content":{"msgtype":"m.text","body":"b"},"m.relates_to":{"rel_type":"m.replace","event_id":"$o"}}`: with(func(m *bot.Message) {
+			m.Text, m.Replaces = "b", "$o"
+		}),
+		`{"msgtype":"m.text","body":"* b","m.relates_to":{"rel_type":"m.replace","event_id":"$o"}}`: nil, // the fallback is for eyes alone
+		`{"msgtype":"m.image","body":"photo.jpg","url":"mxc://a/b"}`:                                with(func(*bot.Message) {}),
+		`{"msgtype":"m.image","body":"the pin","filename":"photo.jpg","url":"mxc://a/b"}`:           with(func(m *bot.Message) { m.Text = "the pin" }),
+		`{"msgtype":"m.notice","body":"clear"}`:                                                     nil,
+		`{"msgtype":"m.emote","body":"clear"}`:                                                      nil,
+		`{"msgtype":"m.location","body":"clear"}`:                                                   nil,
+		`{"body":"clear"}`: nil,
+		`{}`:               nil,
+	} {
+		var evt event.Event
+		if err := json.Unmarshal([]byte(head+content+"}"), &evt); err != nil {
+			t.Fatal(err)
+		}
+		evt.Type.Class = event.MessageEventType
+		if err := evt.Content.ParseRaw(evt.Type); err != nil {
+			t.Fatal(err)
+		}
+		got, is := messageOf(&evt)
+		if is != (want != nil) {
+			t.Errorf("%s: a message: %v", content, is)
+		} else if want != nil {
+			if diff := cmp.Diff(*want, got); diff != "" {
+				t.Errorf("%s (- wanted, + got):\n%s", content, diff)
+			}
+		}
+	}
+}
+
+func TestConfig(t *testing.T) {
+	t.Setenv(passwordVariable, "")
+	t.Setenv(recoveryVariable, "")
+	file := filepath.Join(t.TempDir(), "becket.yaml")
+	read := func(text string) (Config, error) {
+		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return ReadConfig(file)
+	}
+	for text, want := range map[string][]string{
+		"{}":                             {`"homeserver" is where`, `"user" is the account`, "password is missing", "Nobody may invite"},
+		"homeserver: ftp://x":            {`"homeserver" is where`},
+		"server: x":                      {"unknown field", "1"},
+		"allow: {users: [ana]}":          {`"ana" under "allow" is no person`},
+		"password_file: /nowhere/at/all": {"can't be read"},
+		Example:                          {"/etc/becket/password"},
+	} {
+		_, err := read(text)
+		for _, w := range want {
+			if err == nil || !strings.Contains(err.Error(), w) {
+				t.Errorf("%.30q: wanted %q, got: %v", text, w, err)
+			}
+		}
+	}
+	t.Setenv(passwordVariable, "a secret")
+	c, err := read(strings.Replace(Example, "password_file:", "# password_file:", 1))
+	if err != nil {
+		t.Fatalf("the example, with its password from the environment: %v", err)
+	}
+	for person, want := range map[id.UserID]bool{
+		"@ana:elsewhere.example": true, "@ben:example.org": true, "@ben:elsewhere.example": false,
+		"@ben:example.org.evil.example": false, "ben:example.org": false, "": false,
+	} {
+		if c.allows(person) != want {
+			t.Errorf("%q may invite: %v", person, !want)
+		}
+	}
+}
