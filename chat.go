@@ -50,11 +50,30 @@ func (c *chatCommand) Run(cli *commandLine, s *streams) error {
 			return err
 		}
 	}
+	if err := warnOfClock(ctx, db, clock.Now(), s.err); err != nil {
+		return err
+	}
 	con := console.Console{
 		Bot: b, DB: db, Clock: clock, In: s.in, Out: s.out, JSON: c.JSON, As: c.As, Room: c.Room,
 		Terminal: !c.JSON && s.in == os.Stdin && isatty.IsTerminal(os.Stdin.Fd()) && isatty.IsTerminal(os.Stdout.Fd()),
 	}
 	return con.Run(ctx)
+}
+
+// warnOfClock says that the clock stands before the record's last entry, so that nothing is dated wrongly unseen.
+func warnOfClock(ctx context.Context, db *store.DB, now time.Time, out io.Writer) error {
+	return db.View(ctx, func(tx *store.Tx) error {
+		seq, _, err := tx.Head()
+		if err != nil || seq == 0 {
+			return err
+		}
+		last, _, err := tx.Entry(seq)
+		if err == nil && now.Before(last.At) {
+			fmt.Fprintf(out, "becket: the clock says %s, which is before the last entry (%s). Put it right, or dates will be wrong.\n",
+				now.Format(time.RFC3339), last.At.Format(time.RFC3339))
+		}
+		return err
+	})
 }
 
 // loadDemo enters the invented team in an empty database and says what to try.

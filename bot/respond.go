@@ -143,7 +143,11 @@ func (t *turn) takeAnswers(i *inspection, q flows.Question, answers []flows.Answ
 	if err != nil {
 		return err
 	}
-	return t.ask(i, joined(append([]string{t.acknowledge(i, q, answers, aside, held, before)}, said...)...))
+	took := t.acknowledge(i, q, answers, aside, held, before)
+	if correction {
+		took = format(correctedAt, q.Position, strings.ToLower(q.Title), took)
+	}
+	return t.ask(i, joined(append([]string{took}, said...)...))
 }
 
 // remarks are what there is to say of how the answers come: the pace, the clock, a rest, and to the keeper the

@@ -26,7 +26,7 @@ func TestSafety09_NewMarkSameSerial(t *testing.T) {
 	t.Parallel()
 	c := talk(t)
 	c.say("@dee", "", "quarantine D-14 rope creeps")
-	for _, serial := range []string{"22-1180", "22 1180", "221180", "22.1180"} {
+	for _, serial := range []string{"22-1180", "22 1180", "221180", "22.1180", "22-118O", "22-I180"} {
 		h := c.lines("@ana", "", "take in D-99", "cam-handle-descender", "skerry works", "DUNLIN", serial)
 		if !strings.Contains(h.text(), "a new mark doesn't make it another item") {
 			t.Errorf("%s was taken: %s", serial, h.text())

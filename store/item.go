@@ -71,9 +71,17 @@ func (tx *Tx) Items(room string) ([]Item, error) {
 }
 
 // ItemsLike lists the items of one maker, model and serial: what a new mark could be hiding. Letters' case, and
-// spaces, dashes and points in a serial, are how people write.
+// spaces, dashes and points in a serial, are how people write; O and 0, and I, L and 1, are how they misread.
 func (tx *Tx) ItemsLike(room, maker, model, serial string) ([]Item, error) {
 	return all[Item](tx, `SELECT body FROM item WHERE room = ? AND maker = ? COLLATE NOCASE AND model = ? COLLATE NOCASE
-		AND replace(replace(replace(serial, ' ', ''), '-', ''), '.', '') = replace(replace(replace(?, ' ', ''), '-', ''), '.', '') COLLATE NOCASE
-		ORDER BY mark`, room, maker, model, serial)
+		AND `+alike("serial")+` = `+alike("?")+` ORDER BY mark`, room, maker, model, serial)
+}
+
+// alike is a serial in SQL with what is written or misread differently made the same.
+func alike(serial string) string {
+	same := "upper(" + serial + ")"
+	for _, pair := range [][2]string{{" ", ""}, {"-", ""}, {".", ""}, {"O", "0"}, {"I", "1"}, {"L", "1"}} {
+		same = "replace(" + same + ", '" + pair[0] + "', '" + pair[1] + "')"
+	}
+	return same
 }
