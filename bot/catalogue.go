@@ -383,5 +383,6 @@ const DemoWelcome = `This is the invented rope team of the bird observatory on F
 You are @me, its keeper, and may sign for everything here. Try, one line after another:
   due
   inspect D-07
-and answer what is asked: its serial number is 22-1180, and 8.00 is a new wear pin.
+and answer what is asked. With no device in your hand: its serial number is 22-1180, a
+new wear pin has 8.00, it has 6 rivets and 4 handle positions.
 "help" lists the rest. Nothing here is real, and this is no training.`
