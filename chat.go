@@ -50,8 +50,10 @@ func (c *chatCommand) Run(cli *commandLine, s *streams) error {
 			return err
 		}
 	}
-	if err := warnOfClock(ctx, db, clock.Now(), s.err); err != nil {
-		return err
+	if fixed.IsZero() {
+		if err := warnOfClock(ctx, db, clock.Now(), s.err); err != nil {
+			return err
+		}
 	}
 	con := console.Console{
 		Bot: b, DB: db, Clock: clock, In: s.in, Out: s.out, JSON: c.JSON, As: c.As, Room: c.Room,
@@ -60,7 +62,7 @@ func (c *chatCommand) Run(cli *commandLine, s *streams) error {
 	return con.Run(ctx)
 }
 
-// warnOfClock says that the clock stands before the record's last entry, so that nothing is dated wrongly unseen.
+// warnOfClock says that the machine's clock stands before the record's last entry, so that nothing is dated wrongly unseen.
 func warnOfClock(ctx context.Context, db *store.DB, now time.Time, out io.Writer) error {
 	return db.View(ctx, func(tx *store.Tx) error {
 		seq, _, err := tx.Head()

@@ -192,7 +192,7 @@ func (i *inspection) count() string {
 		switch {
 		case a.Unknown:
 			unknown++
-		case len(a.Findings) > 0:
+		case len(a.Findings) > 0, s.Reading != nil && i.readingMeans(s.Name) != wearClear:
 			bad++
 		default:
 			clear++

@@ -51,10 +51,20 @@ func read(q flows.Question, text string, photos int) ([]flows.Answer, error) {
 	if q.Kind == flows.KindMatch && strings.ContainsAny(q.Expect, digits) && !strings.ContainsAny(text, digits) {
 		return nil, complaint(format(needsNumber, clip(text, 30))) // a word for another question is no wrong serial
 	}
-	if q.Kind == flows.KindNote && q.Unit == "" && saysNothing(text) {
+	if q.Kind == flows.KindNote && (q.Unit == "" && saysNothing(text) || flows.IsReason(q.Steps[0]) && letters(text) < 3 || flows.IsPlace(q.Steps[0]) && letters(text) == 0) {
 		return nil, complaint(format(emptyAnswer, form_(q)))
 	}
 	return []flows.Answer{{Step: q.Steps[0], Text: text}}, nil
+}
+
+// letters counts the letters of a text: a date or a number alone is no reason and no place.
+func letters(text string) (n int) {
+	for _, r := range text {
+		if unicode.IsLetter(r) {
+			n++
+		}
+	}
+	return n
 }
 
 // saysNothing holds for what can't be a reading off an item: a letter, a dash, or the answer to another question.

@@ -373,7 +373,7 @@ func TestAttention13_AfterAPause(t *testing.T) {
 	c.wantAsked(thread, "feel.cam_edges")
 	c.say("@ben", thread, "pause")
 	c.forward(13 * time.Hour)
-	c.wantSaid(c.say("@ben", thread, "carry on"), longAgo)
+	c.wantSaid(c.say("@ben", thread, "carry on"), carryingOnLate)
 	c.wantAsked(thread, "identity.serial")
 }
 

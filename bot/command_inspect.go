@@ -210,7 +210,9 @@ func (t *turn) opening(i *inspection, s status) string {
 	if !s.lifeEnd.Date.IsZero() {
 		lines = append(lines, format(openingLife, s.lifeEnd.Date.Words()))
 	}
-	if !s.due.IsZero() {
+	if len(s.holds) > 0 {
+		lines = append(lines, openingHeld)
+	} else if !s.due.IsZero() {
 		lines = append(lines, format(openingDue, s.due.Words()))
 	}
 	have := []string{haveLight}

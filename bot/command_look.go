@@ -12,8 +12,14 @@ import (
 
 // canIUse says whether an item may be used now, worked out now.
 func (t *turn) canIUse(args string) error {
-	item, _, found, err := t.namedItem(strings.TrimRight(args, "?"), "can I use D-07")
+	item, rest, found, err := t.namedItem(strings.TrimRight(args, "?"), "can I use D-07")
 	if err != nil || !found {
+		return err
+	}
+	if more, _, err := t.moreItems(rest); err != nil || len(more) > 0 {
+		if err == nil {
+			t.refuse(oneAtATime, item.Mark)
+		}
 		return err
 	}
 	s, err := t.statusOf(item)

@@ -81,7 +81,7 @@ func (t *turn) resume(i *inspection) error {
 		said = carryingOnFresh
 	}
 	if stale := i.stale(t.tx.Now()); len(stale) > 0 {
-		said, steps = longAgo, append(stale, steps...)
+		said, steps = carryingOnLate, append(stale, steps...)
 	}
 	if err := t.reopen(i, steps); err != nil {
 		return err

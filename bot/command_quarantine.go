@@ -19,10 +19,40 @@ func (t *turn) quarantine(args string) error {
 	if err != nil || !found {
 		return err
 	}
-	why = strings.TrimLeft(why, ":,- ")
-	if why == "" {
+	more, why, err := t.moreItems(why)
+	if err != nil {
+		return err
+	}
+	if why = strings.TrimLeft(why, ":,- "); why == "" {
 		why = noReasonGiven
 	}
+	for _, each := range append([]store.Item{item}, more...) {
+		if err := t.quarantineItem(each, why); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// moreItems are further marks that a line names before its reason: "K-01, K-02 and K-03 dropped".
+func (t *turn) moreItems(text string) (more []store.Item, rest string, err error) {
+	for {
+		word, after := firstWord(text)
+		mark := strings.Trim(word, ".,:;&+")
+		if mark == "" && word != "" || strings.EqualFold(mark, "and") {
+			word, after = firstWord(after)
+			mark = strings.Trim(word, ".,:;&+")
+		}
+		item, found, err := t.tx.Item(t.m.Room, mark)
+		if err != nil || !found || mark == "" {
+			return more, text, err
+		}
+		more, text = append(more, item), after
+	}
+}
+
+// quarantineItem holds one item and says so to whom it concerns.
+func (t *turn) quarantineItem(item store.Item, why string) error {
 	if _, err := t.write(store.HoldPlaced{Mark: item.Mark, Verdict: flows.Quarantine, Why: why}); err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"slices"
 	"strings"
 
 	"becket/flows"
@@ -97,10 +98,26 @@ func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reas
 	shown.Verdict = verdict
 	after := t.afterSigning(i, ev, &shown)
 	if verdict.Usable() {
+		if after, err = t.orStillHeld(i.Mark, after); err != nil {
+			return err
+		}
 		after = joined(after, cautionRecord)
 	}
 	t.reply(joined(text, after)).Verdict = &shown
 	return nil
+}
+
+// orStillHeld says, in place of what a clear inspection would mean, that the item is held all the same.
+func (t *turn) orStillHeld(mark, after string) (string, error) {
+	holds, err := t.tx.Holds(t.m.Room, mark)
+	if err != nil {
+		return "", err
+	}
+	holds = slices.DeleteFunc(holds, func(h store.Hold) bool { return h.Released })
+	if len(holds) == 0 {
+		return after, nil
+	}
+	return format(stillHeld, mark, reasonsOf(holds)), nil
 }
 
 // holdBySignature places the hold of a signed quarantine or retirement.

@@ -65,3 +65,29 @@ func TestGoodsOnlyIsSaidWithFit(t *testing.T) {
 		}
 	}
 }
+
+// Of an item that is held, a clear inspection says first that it is still held.
+func TestSafety22_FitIsNotSaidOfAHeldItem(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	thread := c.begin("@ana", "D-41")
+	c.say("@dee", "", "quarantine D-41 gate sticks")
+	c.until("@ana", thread, "", nil)
+	h := c.say("@ana", thread, "sign fit")
+	if !strings.Contains(h.text(), "STILL IN QUARANTINE") || strings.Contains(h.text(), "fit when inspected") {
+		t.Errorf("it is said to be fit: %s", h.text())
+	}
+	c.wantHeld("D-41")
+}
+
+// A line that names several marks holds them all, and no answer is given for one of several.
+func TestSafety11_SeveralMarksInALine(t *testing.T) {
+	t.Parallel()
+	for _, line := range []string{"quarantine D-14 and D-41 dropped", "quarantine D-14, D-41, D-60: dropped", "quarantine D-14 D-41"} {
+		c := talk(t)
+		c.say("@dee", "", line)
+		c.wantHeld("D-14")
+		c.wantHeld("D-41")
+		c.wantRefused(c.say("@dee", "", "can I use D-14 and D-41"), "One at a time")
+	}
+}
