@@ -41,22 +41,16 @@ func (t *turn) inspect(args string) error {
 
 // underInspection tells whether an item already has an inspection that isn't finished, and says whose.
 func (t *turn) underInspection(mark string) (bool, error) {
-	rows, err := t.tx.OpenInspections(t.m.Room)
-	if err != nil {
+	row, found, err := t.tx.Unfinished(t.m.Room, mark)
+	switch {
+	case err != nil || !found:
 		return false, err
+	case row.Inspector == t.m.From:
+		t.refuse(alreadyYours, row.Mark)
+	default:
+		t.refuse(alreadyTheirs, row.Mark, row.Inspector)
 	}
-	for _, r := range rows {
-		if !sameWord(r.Mark, mark) {
-			continue
-		}
-		if r.Inspector == t.m.From {
-			t.refuse(alreadyYours, r.Mark)
-		} else {
-			t.refuse(alreadyTheirs, r.Mark, r.Inspector)
-		}
-		return true, nil
-	}
-	return false, nil
+	return true, nil
 }
 
 // begin writes an inspection's first entry, with everything that will be judged besides the answers.

@@ -26,15 +26,15 @@ func (t *turn) canIUse(args string) error {
 	if err != nil {
 		return err
 	}
-	who, err := t.inspectorOf(item.Mark)
+	row, busy, err := t.tx.Unfinished(t.m.Room, item.Mark)
 	switch {
 	case err != nil:
 		return err
-	case who != "" && len(s.holds) > 0:
-		t.say(sealedHeld, item.Mark, who)
+	case busy && len(s.holds) > 0:
+		t.say(sealedHeld, item.Mark, row.Inspector)
 		return nil
-	case who != "":
-		t.say(sealedUse, item.Mark, who)
+	case busy:
+		t.say(sealedUse, item.Mark, row.Inspector)
 		return nil
 	}
 	answer := answerNo
@@ -43,17 +43,6 @@ func (t *turn) canIUse(args string) error {
 	}
 	t.reply(joined(format(answer, strings.TrimRight(s.sentence(t.day()), ".")), t.whatItIs(item), cautionUse))
 	return nil
-}
-
-// inspectorOf is who is inspecting an item now; empty: nobody.
-func (t *turn) inspectorOf(mark string) (string, error) {
-	rows, err := t.tx.OpenInspections(t.m.Room)
-	for _, r := range rows {
-		if sameWord(r.Mark, mark) {
-			return r.Inspector, err
-		}
-	}
-	return "", err
 }
 
 // history lists what the record says of an item, newest first.

@@ -122,8 +122,8 @@ func (t *turn) strictlySigned(args string) (bool, error) {
 
 // isHeld tells whether any hold of an item stands.
 func (t *turn) isHeld(mark string) (bool, error) {
-	holds, err := t.tx.Holds(t.m.Room, mark)
-	return slices.ContainsFunc(holds, func(h store.Hold) bool { return !h.Released }), err
+	holds, err := t.tx.Standing(t.m.Room, mark)
+	return len(holds) > 0, err
 }
 
 // whatItIs says an item back, so that a wrong mark is noticed.

@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"slices"
 	"strings"
 
 	"becket/flows"
@@ -109,13 +108,9 @@ func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reas
 
 // orStillHeld says, in place of what a clear inspection would mean, that the item is held all the same.
 func (t *turn) orStillHeld(mark, after string) (string, error) {
-	holds, err := t.tx.Holds(t.m.Room, mark)
-	if err != nil {
-		return "", err
-	}
-	holds = slices.DeleteFunc(holds, func(h store.Hold) bool { return h.Released })
-	if len(holds) == 0 {
-		return after, nil
+	holds, err := t.tx.Standing(t.m.Room, mark)
+	if err != nil || len(holds) == 0 {
+		return after, err
 	}
 	return format(stillHeld, mark, reasonsOf(holds)), nil
 }

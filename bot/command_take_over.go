@@ -33,15 +33,13 @@ func (t *turn) unfinished(mark string) (*inspection, error) {
 	if mark == "" && t.others != nil {
 		return t.others, nil
 	}
-	rows, err := t.tx.OpenInspections(t.m.Room)
+	row, found, err := t.tx.Unfinished(t.m.Room, mark)
 	if err != nil {
 		return nil, err
 	}
-	for _, r := range rows {
-		if sameWord(r.Mark, mark) {
-			return t.bot.load(t.tx, r)
-		}
+	if !found {
+		t.refuse(nothingToTake)
+		return nil, nil
 	}
-	t.refuse(nothingToTake)
-	return nil, nil
+	return t.bot.load(t.tx, row)
 }

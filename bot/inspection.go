@@ -307,21 +307,13 @@ func (t *turn) place(row store.Inspection) error {
 // sealed tells whether an item is under inspection with readings still to come: until they are in, nobody is
 // told its last verdict, its last readings, or what its limits are.
 func (t *turn) sealed(mark string) (*inspection, error) {
-	rows, err := t.tx.OpenInspections(t.m.Room)
-	if err != nil {
+	row, found, err := t.tx.Unfinished(t.m.Room, mark)
+	if err != nil || !found {
 		return nil, err
 	}
-	for _, r := range rows {
-		if !sameWord(r.Mark, mark) {
-			continue
-		}
-		i, err := t.bot.load(t.tx, r)
-		if err != nil {
-			return nil, err
-		}
-		if i.readingsDue() {
-			return i, nil
-		}
+	i, err := t.bot.load(t.tx, row)
+	if err != nil || !i.readingsDue() {
+		return nil, err
 	}
-	return nil, nil
+	return i, nil
 }

@@ -186,8 +186,9 @@ func TestSafety11_TheWrongMark(t *testing.T) {
 // busy is who inspects an item.
 func (c *conversation) busy(mark string) (who string, err error) {
 	c.view(func(tx *store.Tx) error {
-		t := &turn{bot: c.bot, tx: tx, m: Message{Room: c.room}}
-		who, err = t.inspectorOf(mark)
+		var row store.Inspection
+		row, _, err = tx.Unfinished(c.room, mark)
+		who = row.Inspector
 		return nil
 	})
 	return who, err

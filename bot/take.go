@@ -192,16 +192,11 @@ func (t *turn) obey(cmd command, args string) error {
 
 // ownOpen is the speaker's own open inspection of a mark.
 func (t *turn) ownOpen(mark string) (*inspection, error) {
-	rows, err := t.tx.OpenInspections(t.m.Room)
-	if err != nil {
+	row, found, err := t.tx.Unfinished(t.m.Room, mark)
+	if err != nil || !found || row.Inspector != t.m.From {
 		return nil, err
 	}
-	for _, r := range rows {
-		if r.Inspector == t.m.From && sameWord(r.Mark, mark) {
-			return t.bot.load(t.tx, r)
-		}
-	}
-	return nil, nil
+	return t.bot.load(t.tx, row)
 }
 
 // idle answers what was no command where no answer is awaited.

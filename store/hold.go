@@ -104,6 +104,11 @@ func (tx *Tx) Holds(room, mark string) ([]Hold, error) {
 	return tx.holds(`WHERE room = ? AND mark = ? ORDER BY n`, room, mark)
 }
 
+// Standing lists an item's holds that aren't released, in the order they were placed.
+func (tx *Tx) Standing(room, mark string) ([]Hold, error) {
+	return tx.holds(`WHERE room = ? AND mark = ? AND released IS NULL ORDER BY n`, room, mark)
+}
+
 // Held lists every hold of a room that stands, by item.
 func (tx *Tx) Held(room string) ([]Hold, error) {
 	return tx.holds(`WHERE room = ? AND released IS NULL ORDER BY mark, n`, room)

@@ -2,6 +2,7 @@ package store
 
 import (
 	"database/sql"
+	"strings"
 	"time"
 
 	"becket/flows"
@@ -231,6 +232,11 @@ func (tx *Tx) Inspection(id string) (Inspection, bool, error) {
 // OpenInspections lists a room's inspections that somebody may still answer or carry on, oldest first.
 func (tx *Tx) OpenInspections(room string) ([]Inspection, error) {
 	return tx.inspections(`WHERE room = ? AND state IN ('open', 'paused') ORDER BY started, id`, room)
+}
+
+// Unfinished is the inspection of an item that somebody may still answer or carry on. An item has one at most.
+func (tx *Tx) Unfinished(room, mark string) (Inspection, bool, error) {
+	return firstOf(tx.inspections(`WHERE room = ? AND mark = ? AND state IN ('open', 'paused') ORDER BY started, id LIMIT 1`, room, strings.TrimSpace(mark)))
 }
 
 // InspectionsOf lists an item's inspections, oldest first.
