@@ -12,6 +12,11 @@ import (
 
 // Passed says, in each room, what fell due between before and now. Each day is told once.
 func (b *Bot) Passed(tx *store.Tx, before time.Time) error {
+	return b.eachTeam(tx, func(t *turn) error { return t.passed(due.On(before.In(t.zone))) })
+}
+
+// eachTeam does something for each team that nobody asked for: nobody's turn, in the team's own zone.
+func (b *Bot) eachTeam(tx *store.Tx, do func(*turn) error) error {
 	teams, err := tx.AllTeams()
 	if err != nil {
 		return err
@@ -23,7 +28,7 @@ func (b *Bot) Passed(tx *store.Tx, before time.Time) error {
 				return err
 			}
 		}
-		if err := t.passed(due.On(before.In(t.zone))); err != nil {
+		if err := do(t); err != nil {
 			return err
 		}
 	}

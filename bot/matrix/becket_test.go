@@ -26,6 +26,7 @@ type becket struct {
 	user   string
 	db     *store.DB
 	stop   func() error
+	clock  func() time.Time
 	ended  chan error // what it ended with
 	mu     sync.Mutex
 	told   []string
@@ -33,7 +34,7 @@ type becket struct {
 
 func newBecket(t testing.TB, hs *homeserver) *becket {
 	t.Helper()
-	b := &becket{t: t, hs: hs, proxy: startProxy(t, hs)}
+	b := &becket{t: t, hs: hs, proxy: startProxy(t, hs), clock: time.Now}
 	b.user, b.config.password = hs.register("becket")
 	b.config.Homeserver, b.config.User = b.proxy.URL, b.user
 	b.config.Database = filepath.Join(t.TempDir(), "becket.db")
@@ -74,7 +75,7 @@ func (b *becket) toldWith(text string) (sentence string, found bool) {
 // start starts it. Ended, it must have ended of its own accord with nothing to complain of.
 func (b *becket) start() *becket {
 	b.t.Helper()
-	db, err := store.Open(b.t.Context(), b.config.Database, time.Now)
+	db, err := store.Open(b.t.Context(), b.config.Database, b.clock)
 	if err != nil {
 		b.t.Fatal(err)
 	}

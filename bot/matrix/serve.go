@@ -3,6 +3,7 @@
 package matrix
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -19,12 +20,14 @@ import (
 // transport is the name under which messages are received, and the position in the homeserver's stream is kept.
 const transport = "matrix"
 
-// Service is the conversation in Matrix rooms. Tell speaks to the operator, a sentence at a time.
+// Service is the conversation in Matrix rooms. Tell speaks to the operator, a sentence at a time. Every is how long to wait
+// before looking again for what the clock has brought about; 0: half a minute.
 type Service struct {
 	Config Config
 	Bot    *bot.Bot
 	DB     *store.DB
 	Tell   func(sentence string)
+	Every  time.Duration
 }
 
 // service is a Service under way.
@@ -47,6 +50,7 @@ func (s Service) Run(ctx context.Context) error {
 	}
 	defer side.Close()
 	r := &service{Service: s, side: side, woken: make(chan struct{}, 1), syncs: newSyncs(), away: away{tell: s.Tell}}
+	r.Every = cmp.Or(s.Every, 30*time.Second)
 	r.outbox = outbox{blocked: map[string]blockage{}, roots: map[string]bool{}}
 	err = r.insist(ctx, func() (err error) {
 		r.account, err = connect(ctx, s.Config, side, s.Tell)

@@ -25,9 +25,16 @@ func (r *service) work(ctx context.Context) error {
 			return ctx.Err()
 		}
 	}
+	reminded := time.Time{}
 	for {
 		if err := r.takeWaiting(ctx); err != nil {
 			return err
+		}
+		if time.Since(reminded) >= r.Every {
+			if err := r.DB.Do(ctx, r.Bot.Remind); err != nil {
+				return err
+			}
+			reminded = time.Now()
 		}
 		again, err := r.deliver(ctx)
 		if err != nil {
