@@ -100,40 +100,59 @@ func (t *turn) historyLine(row store.Inspection) (string, error) {
 
 // due lists what is over, due within a month, held, or never inspected; and says so where there is nothing.
 func (t *turn) due(_ string) error {
-	items, err := t.tx.Items(t.m.Room)
+	today := t.day()
+	marks, err := t.tx.DueBy(t.m.Room, today.AddDays(30))
 	if err != nil {
 		return err
 	}
-	today := t.day()
-	var over, soon, held []string
+	var over, soon []string
 	var fresh []string // never inspected and nothing else
-	for _, item := range items {
+	for _, mark := range slices.Sorted(slices.Values(marks)) {
+		item, found, err := t.tx.Item(t.m.Room, mark)
+		if err != nil || !found {
+			return err
+		}
 		s, err := t.statusOf(item)
 		if err != nil {
 			return err
 		}
 		switch {
-		case s.retired != nil:
-		case len(s.holds) > 0:
-			held = append(held, format(dueHeld, item.Mark, since(due.On(s.holds[0].At.In(t.zone)).DaysUntil(today))))
+		case s.retired != nil || len(s.holds) > 0:
 		case slices.Equal(s.notForUse(today), []string{neverInspected}):
 			fresh = append(fresh, item.Mark)
 		case len(s.notForUse(today)) > 0:
 			over = append(over, format(dueOver, item.Mark, strings.Join(s.notForUse(today), "; ")))
-		case !today.AddDays(30).Before(s.due):
+		default:
 			soon = append(soon, format(dueSoon, item.Mark, s.due.Words()))
 		}
+	}
+	held, err := t.heldLines(today)
+	if err != nil {
+		return err
 	}
 	first := firstMark(over, soon, held, fresh)
 	if len(fresh) > 0 {
 		over = append(over, format(dueFresh, strings.Join(fresh, ", ")))
 	}
 	if len(over)+len(soon)+len(held) == 0 {
-		t.say(dueNothing, len(items))
-		return nil
+		all, err := t.tx.CountItems(t.m.Room)
+		t.say(dueNothing, all)
+		return err
 	}
 	t.reply(joined(format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), format(dueHow, first)))
 	return nil
+}
+
+// heldLines says of every item in quarantine since when it is there.
+func (t *turn) heldLines(today due.Date) ([]string, error) {
+	holds, err := t.tx.Quarantined(t.m.Room)
+	var lines []string
+	for n, h := range holds {
+		if n == 0 || holds[n-1].Mark != h.Mark {
+			lines = append(lines, format(dueHeld, h.Mark, since(due.On(h.At.In(t.zone)).DaysUntil(today))))
+		}
+	}
+	return lines, err
 }
 
 func since(days int) string {

@@ -142,7 +142,7 @@ func (t *turn) afterSigning(i *inspection, ev store.Signed, o *flows.Outcome) st
 	row := store.Inspection{Day: ev.Day, Verdict: ev.Verdict}
 	item := store.Item{Item: i.state.Item}
 	s := status{item: item, lifeEnd: item.Life().Ends()}
-	next := s.dueAfter(row)
+	next := s.item.DueAfter(row)
 	o.NextDue = nil
 	switch ev.Verdict {
 	case flows.Fit:

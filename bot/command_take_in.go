@@ -203,8 +203,6 @@ func number(text string) int {
 	return n
 }
 
-func whole(n flows.Number) int { return number(n.String()) }
-
 // finishTakeIn enters the item. The same maker, model and serial under another mark is refused: a new mark
 // doesn't free a held item.
 func (t *turn) finishTakeIn(f *form) error {

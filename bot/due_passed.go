@@ -3,6 +3,7 @@ package bot
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -40,12 +41,16 @@ func (t *turn) passed(before due.Date) error {
 	if !today.After(before) {
 		return nil
 	}
-	items, err := t.tx.Items(t.m.Room)
+	marks, err := t.tx.DueBy(t.m.Room, today)
 	if err != nil {
 		return err
 	}
 	var fell []string
-	for _, item := range items {
+	for _, mark := range slices.Sorted(slices.Values(marks)) {
+		item, found, err := t.tx.Item(t.m.Room, mark)
+		if err != nil || !found {
+			return err
+		}
 		s, err := t.statusOf(item)
 		if err != nil {
 			return err

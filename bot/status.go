@@ -32,18 +32,13 @@ func (t *turn) statusOf(item store.Item) (status, error) {
 	if s.sheet, _, err = t.tx.Sheet(t.m.Room, item.Maker, item.Model); err != nil {
 		return s, err
 	}
-	s.item, s.why = bounded(item, s.sheet)
+	s.item, s.why = item.Within(s.sheet)
 	holds, err := t.tx.Holds(t.m.Room, item.Mark)
 	if err != nil {
 		return s, err
 	}
-	for n, h := range holds {
-		if h.Verdict == flows.Retire && !h.Moved {
-			s.retired = &holds[n]
-		}
-		if h.Moved && (s.moved == nil || h.N > s.moved.N) {
-			s.moved = &holds[n]
-		}
+	s.retired, s.moved = store.Retired(holds), store.MovedLast(holds)
+	for _, h := range holds {
 		if !h.Released {
 			s.holds = append(s.holds, h)
 		}
@@ -52,70 +47,18 @@ func (t *turn) statusOf(item store.Item) (status, error) {
 	if s.last, s.signed, err = t.tx.LastSigned(t.m.Room, item.Mark); err != nil || !s.signed {
 		return s, err
 	}
-	s.due = s.dueAfter(s.last)
+	s.due = s.item.DueAfter(s.last)
 	s.lastSeq = s.last.Seq
 	return s, nil
 }
 
-// dueAfter is when a signed inspection falls due again: the interval, half of it where something is watched,
-// or the end of life if that is sooner.
-func (s status) dueAfter(i store.Inspection) due.Date {
-	var next due.Date
-	switch i.Verdict {
-	case flows.Fit:
-		next = due.Next(i.Day, s.item.Months())
-	case flows.Watch:
-		next = due.Half(i.Day, s.item.Months())
-	default:
-		return next
-	}
-	if end := s.lifeEnd.Date; !end.IsZero() && end.Before(next) {
-		return end
-	}
-	return next
-}
-
-// bounded is the item with the strictest of its own and its maker's interval and life, and which interval
-// binds.
-func bounded(item store.Item, sheet store.Sheet) (store.Item, string) {
-	figure := func(id string) int {
-		n, ok := sheet.Figures[id]
-		if !ok {
-			return 0
-		}
-		return whole(n)
-	}
-	item.LifeMadeYears = strictest(item.LifeMadeYears, figure(figureLifeMade))
-	item.LifeUseYears = strictest(item.LifeUseYears, figure(figureLifeUse))
-	var why string
-	item.IntervalMonths, why = due.Interval(string(item.Use), item.IntervalMonths, figure(figureInterval), false)
-	return item, why
-}
-
-// Figures that any sheet may have beside its flow's: the maker's interval in months and lives in years.
-const (
-	figureInterval = "interval_months"
-	figureLifeMade = "life_made_years"
-	figureLifeUse  = "life_use_years"
-)
-
+// generalFigures are what any sheet may have beside its flow's figures.
 func generalFigures() []flows.Figure {
 	return []flows.Figure{
-		{ID: figureInterval, Unit: "months", Ask: "The maker's longest interval between inspections"},
-		{ID: figureLifeMade, Unit: "years", Ask: "Its longest life from manufacture"},
-		{ID: figureLifeUse, Unit: "years", Ask: "Its longest life from first use"},
+		{ID: store.FigureInterval, Unit: "months", Ask: "The maker's longest interval between inspections"},
+		{ID: store.FigureLifeMade, Unit: "years", Ask: "Its longest life from manufacture"},
+		{ID: store.FigureLifeUse, Unit: "years", Ask: "Its longest life from first use"},
 	}
-}
-
-// strictest is the smaller of two limits, 0 meaning none.
-func strictest(a, b int) int {
-	switch {
-	case a == 0:
-		return b
-	case b == 0:
-		return a
-	}
-	return min(a, b)
 }
 
 // notForUse lists why the item isn't for use until inspected. It is empty for an item that may be used, and

@@ -101,6 +101,9 @@ func (db *DB) connect(ctx context.Context) error {
 		return err
 	}
 	db.writer.add(writer)
+	if err := db.project(writer); err != nil {
+		return err
+	}
 	for range readers {
 		reader, err := dial(ctx, db.file, db.name, url.Values{"mode": {"ro"}, "_pragma": {"busy_timeout(5000)"}}, nil)
 		if err != nil {

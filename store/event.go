@@ -66,5 +66,5 @@ func decode(kind string, body []byte) (Event, error) {
 
 // Projected names the tables that follow from the journal alone. Verify builds them again and compares.
 func Projected() []string {
-	return []string{"team", "person", "sheet", "instrument", "item", "hold", "inspection", "bench"}
+	return []string{"team", "person", "sheet", "instrument", "item", "hold", "inspection", "bench", "calendar"}
 }

@@ -35,8 +35,12 @@ func (HoldPlaced) Kind() string      { return "hold" }
 func (h HoldPlaced) Subject() string { return "item:" + h.Mark }
 
 func (h HoldPlaced) apply(tx *Tx, e Entry) error {
-	return tx.put(`INSERT INTO hold(n, room, mark, verdict, why, by, at, inspection) VALUES(?, ?, ?, ?, ?, ?, ?, ?)`,
+	err := tx.put(`INSERT INTO hold(n, room, mark, verdict, why, by, at, inspection) VALUES(?, ?, ?, ?, ?, ?, ?, ?)`,
 		e.Seq, e.Room, h.Mark, h.Verdict.String(), h.Why, e.By, e.At.UnixMicro(), h.Inspection)
+	if err != nil {
+		return err
+	}
+	return tx.reckon(e.Room, h.Mark)
 }
 
 // HoldReleased ends one hold, in writing, after a complete new inspection.
@@ -67,8 +71,12 @@ func (HoldMoved) Kind() string      { return "hold moved" }
 func (h HoldMoved) Subject() string { return "item:" + h.Mark }
 
 func (h HoldMoved) apply(tx *Tx, e Entry) error {
-	return tx.put(`UPDATE hold SET released = ?, moved = 1 WHERE n = ? AND room = ? AND mark = ? AND verdict <> 'retire'`,
+	err := tx.put(`UPDATE hold SET released = ?, moved = 1 WHERE n = ? AND room = ? AND mark = ? AND verdict <> 'retire'`,
 		e.Seq, h.Hold, e.Room, h.Mark)
+	if err != nil {
+		return err
+	}
+	return tx.reckon(e.Room, h.Mark)
 }
 
 // StrikeAsked is the first of two people who say that a retirement was put on the wrong mark.
@@ -95,8 +103,12 @@ func (RetirementStruck) Kind() string      { return "retirement struck" }
 func (s RetirementStruck) Subject() string { return "item:" + s.Mark }
 
 func (s RetirementStruck) apply(tx *Tx, e Entry) error {
-	return tx.put(`UPDATE hold SET released = ?, moved = 1 WHERE n = ? AND room = ? AND mark = ? AND verdict = 'retire'`,
+	err := tx.put(`UPDATE hold SET released = ?, moved = 1 WHERE n = ? AND room = ? AND mark = ? AND verdict = 'retire'`,
 		e.Seq, s.Hold, e.Room, s.Mark)
+	if err != nil {
+		return err
+	}
+	return tx.reckon(e.Room, s.Mark)
 }
 
 // Holds lists an item's holds in the order they were placed, released ones included.
@@ -112,6 +124,12 @@ func (tx *Tx) Standing(room, mark string) ([]Hold, error) {
 // Held lists every hold of a room that stands, by item.
 func (tx *Tx) Held(room string) ([]Hold, error) {
 	return tx.holds(`WHERE room = ? AND released IS NULL ORDER BY mark, n`, room)
+}
+
+// Quarantined lists every hold of a room that stands on an item that isn't retired, by item.
+func (tx *Tx) Quarantined(room string) ([]Hold, error) {
+	return tx.holds(`WHERE room = ? AND released IS NULL AND NOT EXISTS (SELECT 1 FROM hold AS retired
+		WHERE retired.room = hold.room AND retired.mark = hold.mark AND retired.verdict = 'retire' AND retired.moved = 0) ORDER BY mark, n`, room)
 }
 
 func (tx *Tx) holds(where string, args ...any) ([]Hold, error) {

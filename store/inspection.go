@@ -212,8 +212,12 @@ func (Signed) Kind() string      { return "sign" }
 func (s Signed) Subject() string { return subjectOfI + s.Inspection }
 
 func (s Signed) apply(tx *Tx, e Entry) error {
-	return tx.put(`UPDATE inspection SET state = ?, touched = ?, number = ?, day = ?, verdict = ?, signer = ? WHERE id = ?`,
+	err := tx.put(`UPDATE inspection SET state = ?, touched = ?, number = ?, day = ?, verdict = ?, signer = ? WHERE id = ?`,
 		string(SignedOff), e.At.UnixMicro(), s.Number, s.Day.String(), s.Verdict.String(), e.By, s.Inspection)
+	if err != nil {
+		return err
+	}
+	return tx.reckon(e.Room, s.Mark)
 }
 
 func (tx *Tx) touch(id string, at time.Time) error {

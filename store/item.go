@@ -34,8 +34,12 @@ func (i ItemTaken) apply(tx *Tx, e Entry) error {
 	if err != nil {
 		return err
 	}
-	return tx.put(`INSERT INTO item(room, mark, flow, maker, model, serial, body) VALUES(?, ?, ?, ?, ?, ?, ?)`,
+	err = tx.put(`INSERT INTO item(room, mark, flow, maker, model, serial, body) VALUES(?, ?, ?, ?, ?, ?, ?)`,
 		e.Room, i.Mark, i.Flow, i.Maker, i.Model, i.Serial, string(body))
+	if err != nil {
+		return err
+	}
+	return tx.reckon(e.Room, i.Mark)
 }
 
 // GoodsOnly takes an item down to goods, for good: nothing makes it carry people again.
@@ -53,11 +57,19 @@ func (g GoodsOnly) apply(tx *Tx, e Entry) error {
 		return err
 	}
 	item.Use = flows.Goods
+	return tx.putItem(e.Room, item)
+}
+
+// putItem keeps an item as it is now.
+func (tx *Tx) putItem(room string, item Item) error {
 	body, err := json.Marshal(item)
 	if err != nil {
 		return err
 	}
-	return tx.put(`UPDATE item SET body = ? WHERE room = ? AND mark = ?`, string(body), e.Room, item.Mark)
+	if err := tx.put(`UPDATE item SET body = ? WHERE room = ? AND mark = ?`, string(body), room, item.Mark); err != nil {
+		return err
+	}
+	return tx.reckon(room, item.Mark)
 }
 
 // Item finds an item by its mark, letters' case aside.
@@ -68,6 +80,12 @@ func (tx *Tx) Item(room, mark string) (Item, bool, error) {
 // Items lists a room's items by mark.
 func (tx *Tx) Items(room string) ([]Item, error) {
 	return all[Item](tx, `SELECT body FROM item WHERE room = ? ORDER BY mark`, room)
+}
+
+// CountItems counts a room's items, retired ones included.
+func (tx *Tx) CountItems(room string) (n int, err error) {
+	_, err = tx.get(`SELECT count(*) FROM item WHERE room = ?`, []any{room}, &n)
+	return n, err
 }
 
 // ItemsLike lists the items of one maker, model and serial: what a new mark could be hiding. Letters' case, and

@@ -81,6 +81,13 @@ func alreadyThere(file string) Problem {
 	return Problem{file + " is already there. Name another file; nothing was changed.", nil}
 }
 
+func cantProject(file string, seq int64, cause error) Problem {
+	return Problem{
+		fmt.Sprintf("%s was written by an older Becket, and its entry %d can't be read, so it can't be brought up to date. Restore it from a backup; the record wasn't changed.", file, seq),
+		cause,
+	}
+}
+
 func closed(file string) Problem {
 	return Problem{file + " was closed. Start Becket again.", nil}
 }

@@ -3,6 +3,7 @@ package store
 import (
 	"encoding/json"
 	"slices"
+	"strconv"
 
 	"becket/flows"
 )
@@ -25,6 +26,12 @@ type Sheet struct {
 func (s Sheet) Counts() bool {
 	first := slices.Sorted(slices.Values(s.ConfirmedBy))
 	return len(slices.Compact(first)) >= 2
+}
+
+// whole is a figure that counts months or years; 0 where the sheet gives none.
+func (s Sheet) whole(figure string) int {
+	n, _ := strconv.Atoi(s.Figures[figure].String()) // no number: none given
+	return n
 }
 
 // Name is the model as people say it.
@@ -80,8 +87,12 @@ func (tx *Tx) putSheet(room string, s Sheet) error {
 	if err != nil {
 		return err
 	}
-	return tx.put(`INSERT INTO sheet(room, maker, model, body) VALUES(?, ?, ?, ?)
+	err = tx.put(`INSERT INTO sheet(room, maker, model, body) VALUES(?, ?, ?, ?)
 		ON CONFLICT(room, maker, model) DO UPDATE SET body = excluded.body`, room, s.Maker, s.Model, string(body))
+	if err != nil {
+		return err
+	}
+	return tx.reckonModel(room, s.Maker, s.Model)
 }
 
 // Sheet finds a model's sheet.

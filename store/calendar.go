@@ -1,0 +1,121 @@
+package store
+
+import (
+	"database/sql"
+
+	"becket/flows"
+	"becket/flows/due"
+)
+
+// Figures that any sheet may have beside its flow's: the maker's interval in months and lives in years.
+const (
+	FigureInterval = "interval_months"
+	FigureLifeMade = "life_made_years"
+	FigureLifeUse  = "life_use_years"
+)
+
+// Within is the item with the strictest of its own and its maker's interval and life, and which interval binds, on
+// whose word.
+func (i Item) Within(sheet Sheet) (bounded Item, why string) {
+	i.LifeMadeYears = due.Strictest(i.LifeMadeYears, sheet.whole(FigureLifeMade))
+	i.LifeUseYears = due.Strictest(i.LifeUseYears, sheet.whole(FigureLifeUse))
+	i.IntervalMonths, why = due.Interval(string(i.Use), i.IntervalMonths, sheet.whole(FigureInterval), false)
+	return i, why
+}
+
+// DueAfter is when an item, bounded by Within, falls due again after a signed inspection: the interval, half of it
+// where something is watched, or the end of life if that is sooner; zero after one that holds it.
+func (i Item) DueAfter(last Inspection) due.Date {
+	var next due.Date
+	switch last.Verdict {
+	case flows.Fit:
+		next = due.Next(last.Day, i.Months())
+	case flows.Watch:
+		next = due.Half(last.Day, i.Months())
+	default:
+		return next
+	}
+	if end := i.Life().Ends().Date; !end.IsZero() && end.Before(next) {
+		return end
+	}
+	return next
+}
+
+// Retired is the last retirement among an item's holds, if there is one.
+func Retired(holds []Hold) *Hold {
+	var last *Hold
+	for n, h := range holds {
+		if h.Verdict == flows.Retire && !h.Moved {
+			last = &holds[n]
+		}
+	}
+	return last
+}
+
+// MovedLast is the last of an item's holds that was put on it by mistake, if there is one.
+func MovedLast(holds []Hold) *Hold {
+	var last *Hold
+	for n, h := range holds {
+		if h.Moved && (last == nil || h.N > last.N) {
+			last = &holds[n]
+		}
+	}
+	return last
+}
+
+// DueBy lists the marks of a room's items that need something done by a day: inspected, or taken out at the end of
+// their life. Those that need it whatever the day come first: never inspected, not fit when last inspected, a life whose end can't be
+// told. Held items are among them; retired ones aren't. It is an index, and says where to look: whether an item may
+// be used is worked out from the record itself.
+func (tx *Tx) DueBy(room string, day due.Date) ([]string, error) {
+	return list(tx, func(row *sql.Rows) (mark string, err error) { return mark, row.Scan(&mark) },
+		`SELECT mark FROM calendar WHERE room = ? AND day <= ? ORDER BY day, mark`, room, day.Last().String())
+}
+
+// reckon enters in the calendar when an item next needs something done. Every event that moves that day calls it.
+func (tx *Tx) reckon(room, mark string) error {
+	item, found, err := tx.Item(room, mark)
+	if err != nil || !found {
+		return err
+	}
+	day, counts, err := tx.runsOut(room, item)
+	switch {
+	case err != nil:
+		return err
+	case !counts:
+		return tx.put(`DELETE FROM calendar WHERE room = ? AND mark = ?`, room, item.Mark)
+	}
+	return tx.put(`INSERT INTO calendar(room, mark, day) VALUES(?, ?, ?)
+		ON CONFLICT(room, mark) DO UPDATE SET day = excluded.day WHERE day <> excluded.day`, room, item.Mark, day.String())
+}
+
+// runsOut is the day on which an item's signature or life runs out, zero when nothing lets it be used as it is. A
+// retired item doesn't count.
+func (tx *Tx) runsOut(room string, item Item) (day due.Date, counts bool, err error) {
+	holds, err := tx.Holds(room, item.Mark)
+	if err != nil || Retired(holds) != nil {
+		return day, false, err
+	}
+	sheet, _, err := tx.Sheet(room, item.Maker, item.Model)
+	if err != nil {
+		return day, true, err
+	}
+	item, _ = item.Within(sheet)
+	last, signed, err := tx.LastSigned(room, item.Mark)
+	moved := MovedLast(holds)
+	if err != nil || !signed || item.Life().Ends().Unknown || moved != nil && moved.N > last.Seq {
+		return day, true, err
+	}
+	return item.DueAfter(last), true, nil
+}
+
+// reckonModel is reckon for every item of a model.
+func (tx *Tx) reckonModel(room, maker, model string) error {
+	items, err := all[Item](tx, `SELECT body FROM item WHERE room = ? AND maker = ? COLLATE NOCASE AND model = ? COLLATE NOCASE`, room, maker, model)
+	for _, item := range items {
+		if err == nil {
+			err = tx.reckon(room, item.Mark)
+		}
+	}
+	return err
+}
