@@ -282,9 +282,12 @@ func TestSecondProcess(t *testing.T) {
 		t.Fatalf("it begins with %q", lines.Text())
 	}
 	writeFile(t, filepath.Join(dir, "team.yaml"), demoTeam)
-	for _, args := range []string{"chat", "verify", "import team.yaml", "backup copy.db"} {
+	for _, args := range []string{"chat", "verify", "import team.yaml"} {
 		becket(t, dir, "due\n", strings.Fields(args)...).refusedWith(t, exitFailed,
 			"becket.db is in use by another program. Close that one first, or name another file; nothing was changed.")
+	}
+	if e := becket(t, dir, "", "backup", "copy.db"); e.status != exitDone {
+		t.Errorf("a copy beside the first process: %+v", e)
 	}
 	fmt.Fprintln(in, `{"id":"$4","text":"quarantine D-09 spring feels weak"}`)
 	for lines.Scan() && !strings.Contains(lines.Text(), `"done":"$4"`) {

@@ -273,12 +273,14 @@ func (c *backupCommand) Run(cli *commandLine, s *streams) error {
 	if _, err := os.Stat(cli.DB); err != nil {
 		return fmt.Errorf("there is no database %s", cli.DB)
 	}
-	db, err := cli.open(time.Now)
+	ctx := context.Background()
+	// Not the one program that writes: that one goes on meanwhile.
+	db, err := store.OpenToRead(ctx, cli.DB)
 	if err != nil {
 		return err
 	}
 	defer db.Close()
-	if err := db.Backup(context.Background(), c.File); err != nil {
+	if err := db.Backup(ctx, c.File); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(s.out, "Copied to %s, and the copy was checked.\n", c.File)

@@ -5,72 +5,147 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"net/url"
 	"os"
 	"path/filepath"
 )
 
-// Backup copies the database, as it stands, to file, its photos to a folder beside it, and checks the copy. Neither
-// may be there before. Others can go on reading and writing. After an error nothing is left of the copy.
+// Backup copies the database, as it stands, to file, its photos to a folder beside it, and compares the copy with what
+// it was made of. Neither may be there before. Others can go on reading and writing. After an error nothing is left of
+// the copy.
 func (db *DB) Backup(ctx context.Context, file string) error {
-	copied, err := locate(file)
+	return db.copyTo(ctx, file, func(half *DB) error { return nil })
+}
+
+// copyTo makes a copy, has finish do to it what is to be done before anybody sees it, and gives it its name.
+func (db *DB) copyTo(ctx context.Context, name string, finish func(half *DB) error) error {
+	file, err := locate(name)
 	if err != nil {
 		return err
 	}
-	to := DB{file: copied, name: file}
-	for _, taken := range []string{to.file, to.photoFolder()} {
-		if _, err := os.Lstat(taken); err == nil {
-			return alreadyThere(taken)
-		}
+	to := DB{file: file, name: name}
+	if err := to.isFree(); err != nil {
+		return err
 	}
-	err = db.backup(ctx, &to)
+	// Nobody else makes the same copy, or opens it, before it is whole.
+	lock, err := lockFile(to.file, name)
 	if err != nil {
-		return errors.Join(inPlainWords(file, err), os.RemoveAll(to.half()), os.RemoveAll(to.photoFolder()))
+		return err
+	}
+	half := &DB{file: to.file + ".part", name: name, decode: db.decode, schema: db.schema}
+	err = errors.Join(to.isFree(), half.removeAll()) // one that broke off may have been left
+	if err == nil {
+		err = inPlainWords(name, db.fill(ctx, half, finish))
+	}
+	if err == nil {
+		err = inPlainWords(name, half.moveTo(&to))
+	}
+	if err != nil {
+		err = errors.Join(err, half.removeAll())
+	}
+	return errors.Join(err, unlock(lock))
+}
+
+// besides are the names, beside that of the database, of what belongs to it.
+func (db *DB) besides() []string {
+	return []string{db.photoFolder(), db.file + "-wal", db.file + "-shm", db.file + "-journal"}
+}
+
+// isFree refuses to write over anything. What another database left behind would be taken for part of this one.
+func (db *DB) isFree() error {
+	for _, name := range append(db.besides(), db.file) {
+		if _, err := os.Lstat(name); err == nil {
+			return alreadyThere(name)
+		}
 	}
 	return nil
 }
 
-// half is where a copy is until it is whole.
-func (db *DB) half() string { return db.file + ".part" }
+func (db *DB) removeAll() (err error) {
+	for _, name := range append(db.besides(), db.file) {
+		err = errors.Join(err, os.RemoveAll(name))
+	}
+	return err
+}
 
-func (db *DB) backup(ctx context.Context, to *DB) error {
-	// A backup that broke off may have left one.
-	if err := os.RemoveAll(to.half()); err != nil {
+// moveTo gives a copy its name, the database last: where that is, all is.
+func (db *DB) moveTo(to *DB) error {
+	err := os.Rename(db.photoFolder(), to.photoFolder())
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
 	}
-	err := db.readers.borrow(ctx, func(c *conn) error {
-		_, err := c.sql.ExecContext(ctx, `VACUUM INTO ?`, to.half())
+	if err := os.Rename(db.file, to.file); err != nil {
+		return errors.Join(err, os.RemoveAll(to.photoFolder()))
+	}
+	return syncFolder(filepath.Dir(to.file))
+}
+
+// fill makes half a whole copy of db.
+func (db *DB) fill(ctx context.Context, half *DB, finish func(half *DB) error) error {
+	// SQLite would let others read what it makes. It takes an empty file for none.
+	f, err := os.OpenFile(half.file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	if err := f.Close(); err != nil {
+		return err
+	}
+	err = db.readers.borrow(ctx, func(c *conn) error {
+		_, err := c.sql.ExecContext(ctx, `VACUUM INTO ?`, half.file)
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	if err := checkCopy(ctx, to.half()); err != nil {
-		return err
-	}
 	// After the database: photos are kept before they are spoken of.
-	if err := db.copyPhotos(ctx, to.photoFolder()); err != nil {
+	if err := db.copyPhotos(ctx, half.photoFolder()); err != nil {
 		return err
 	}
-	if err := syncFolder(to.half()); err != nil {
+	if err := db.compareWith(ctx, half); err != nil {
 		return err
 	}
-	if err := os.Rename(to.half(), to.file); err != nil {
+	if err := finish(half); err != nil {
 		return err
 	}
-	return syncFolder(filepath.Dir(to.file))
+	return syncFile(half.file)
 }
 
-func checkCopy(ctx context.Context, file string) error {
-	c, err := dial(ctx, file, file, url.Values{"mode": {"ro"}}, nil)
+// compareWith proves that a copy is whole and each of its entries the one that db has: so its last entry was the
+// last one here at one moment.
+func (db *DB) compareWith(ctx context.Context, half *DB) error {
+	copied, err := openToRead(ctx, half.file, db.decode, db.schema)
 	if err != nil {
 		return err
 	}
-	said, err := c.integrity()
-	if err == nil && len(said) > 0 {
-		err = fmt.Errorf("the copy isn't whole: %s", said[0])
+	err = copied.View(ctx, func(theirs *Tx) error {
+		said, err := theirs.conn.integrity()
+		if err == nil && len(said) > 0 {
+			err = fmt.Errorf("the copy isn't whole: %s", said[0])
+		}
+		if err != nil {
+			return err
+		}
+		return db.View(ctx, func(ours *Tx) error { return compareEntries(ctx, ours, theirs) })
+	})
+	return errors.Join(err, copied.Close())
+}
+
+func compareEntries(ctx context.Context, ours, theirs *Tx) error {
+	for after := int64(beforeAll); ; {
+		copied, err := theirs.EntriesAfter(after, atOnce)
+		if err != nil || len(copied) == 0 {
+			return err
+		}
+		kept, err := ours.EntriesAfter(after, atOnce)
+		if err = errors.Join(err, ctx.Err()); err != nil {
+			return err
+		}
+		for n, e := range copied {
+			if n >= len(kept) || !e.same(kept[n]) {
+				return fmt.Errorf("the copy isn't whole: entry %d isn't what the record has", e.Seq)
+			}
+		}
+		after = copied[len(copied)-1].Seq
 	}
-	return errors.Join(err, c.close())
 }
 
 func (db *DB) copyPhotos(ctx context.Context, folder string) error {
@@ -89,6 +164,7 @@ func (db *DB) copyPhotos(ctx context.Context, folder string) error {
 	return syncFolder(folder)
 }
 
+// copyPhoto compares with the photo's name what it reads, and then what it wrote.
 func copyPhoto(from, to string) error {
 	photo, err := openPhoto(from)
 	if err != nil {
@@ -100,5 +176,8 @@ func copyPhoto(from, to string) error {
 		return err
 	}
 	_, err = io.Copy(f, photo)
-	return errors.Join(err, f.Sync(), f.Close())
+	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
+		return err
+	}
+	return checkPhoto(to)
 }

@@ -145,8 +145,11 @@ func makeFolder(folder string) error {
 }
 
 // syncFolder puts names that were given in a folder on disk.
-func syncFolder(folder string) error {
-	f, err := os.Open(folder)
+func syncFolder(folder string) error { return syncFile(folder) }
+
+// syncFile puts what was written to a file on disk.
+func syncFile(file string) error {
+	f, err := os.Open(file)
 	if err != nil {
 		return err
 	}

@@ -60,6 +60,8 @@ func play(part, file string) error {
 		return db.Close()
 	case "write on and on":
 		return writeOnAndOn(file)
+	case "write with photos":
+		return writeWithPhotos(file)
 	case "fill up":
 		return fillUp(file)
 	}
@@ -90,6 +92,30 @@ func writeOnAndOn(file string) error {
 			return err
 		}
 		fmt.Println(seq)
+	}
+}
+
+// writeWithPhotos writes entries until it is killed, and now and then keeps a photo that they speak of from then on.
+func writeWithPhotos(file string) error {
+	db, err := openFile(file)
+	if err != nil {
+		return err
+	}
+	hash := ""
+	for n := 0; ; n++ {
+		if n%50 == 0 {
+			if hash, _, err = db.PutBlob(context.Background(), strings.NewReader(fmt.Sprint("photo ", n)), 1<<20); err != nil {
+				return err
+			}
+		}
+		err := db.Do(context.Background(), func(tx *Tx) error {
+			_, err := tx.Append("!yard", "@ana", "$1", noteSet{"photo", hash})
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		fmt.Println(hash)
 	}
 }
 

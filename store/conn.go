@@ -105,9 +105,10 @@ func (c *conn) transact(begin string, fn func() error) error {
 
 // pool lends out a fixed number of connections, each to one borrower at a time.
 type pool struct {
-	name string // what people call the file
-	idle chan *conn
-	size int
+	name   string // what people call the file
+	idle   chan *conn
+	size   int
+	closed bool
 }
 
 func newPool(name string, most int) *pool { return &pool{name: name, idle: make(chan *conn, most)} }
@@ -140,6 +141,10 @@ func (p *pool) close() error {
 	for range p.size {
 		errs = append(errs, (<-p.idle).close())
 	}
-	close(p.idle)
+	p.size = 0
+	if !p.closed {
+		close(p.idle)
+	}
+	p.closed = true
 	return errors.Join(errs...)
 }

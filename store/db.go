@@ -24,7 +24,8 @@ type DB struct {
 	now        func() time.Time
 	decode     func(kind string, body []byte) (Event, error)
 	schema     dbutil.UpgradeTable
-	lock       *os.File
+	lock       *os.File // nil: opened to read
+	closed     bool
 	writer     *pool // of one
 	readers    *pool
 	photos     sync.Mutex // held while a photo is put in its place
@@ -116,11 +117,14 @@ func (db *DB) connect(ctx context.Context) error {
 
 // Close waits for transactions under way and lets go of the file. Closing again does nothing.
 func (db *DB) Close() error {
-	if db.lock == nil {
+	if db.closed {
 		return nil
 	}
-	err := errors.Join(db.readers.close(), db.writer.close(), unlock(db.lock))
-	db.lock = nil
+	db.closed = true
+	err := errors.Join(db.readers.close(), db.writer.close())
+	if db.lock != nil {
+		err = errors.Join(err, unlock(db.lock))
+	}
 	return err
 }
 

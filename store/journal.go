@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"database/sql"
 	"encoding/binary"
@@ -21,6 +22,12 @@ type Entry struct {
 	Cause   string // the message that brought it about
 	Body    []byte // JSON, exactly the bytes that were hashed
 	Hash    [sha256.Size]byte
+}
+
+// same tells whether two entries are alike to the byte.
+func (e Entry) same(as Entry) bool {
+	return e.Seq == as.Seq && e.At.Equal(as.At) && e.Room == as.Room && e.Subject == as.Subject && e.Kind == as.Kind &&
+		e.By == as.By && e.Cause == as.Cause && bytes.Equal(e.Body, as.Body) && e.Hash == as.Hash
 }
 
 // Event reads the entry's body back.

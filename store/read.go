@@ -1,0 +1,67 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"time"
+
+	"go.mau.fi/util/dbutil"
+)
+
+// OpenToRead opens a database file that is there, for reading alone: beside another program that writes, and an older
+// edition's file as it stands. Do on it is an error. Its errors are Problems.
+func OpenToRead(ctx context.Context, name string) (*DB, error) {
+	return openToRead(ctx, name, decode, schema())
+}
+
+func openToRead(
+	ctx context.Context, name string, decode func(kind string, body []byte) (Event, error), tables dbutil.UpgradeTable,
+) (*DB, error) {
+	file, err := locate(name)
+	if err != nil {
+		return nil, err
+	}
+	// SQLite would say that it can't write a file that isn't there.
+	if _, err := os.Stat(file); err != nil {
+		return nil, notThere(name, err)
+	}
+	db := &DB{
+		file: file, name: name, now: func() time.Time { return time.Time{} }, decode: decode, schema: tables,
+		writer: newPool(name, 1), readers: newPool(name, 1),
+	}
+	reader, err := dial(ctx, file, name, url.Values{"mode": {"ro"}, "_pragma": {"busy_timeout(5000)"}}, func(raw *sql.DB) error {
+		return readable(ctx, raw, len(tables))
+	})
+	if err != nil {
+		return nil, err
+	}
+	db.readers.add(reader)
+	return db, db.writer.close()
+}
+
+// readable refuses what is no record, holds none yet, or was written by a newer edition than ours.
+func readable(ctx context.Context, pool *sql.DB, newest int) error {
+	if err := recognise(ctx, pool); err != nil {
+		return err
+	}
+	var compatible int
+	err := pool.QueryRowContext(ctx, `SELECT coalesce(compat, version) FROM version`).Scan(&compatible)
+	switch {
+	case err != nil:
+		return fmt.Errorf("%w: %w", dbutil.ErrNotOwned, err) // made, and nothing entered
+	case compatible > newest:
+		return fmt.Errorf("%w: %d", dbutil.ErrUnsupportedDatabaseVersion, compatible)
+	}
+	return nil
+}
+
+func notThere(name string, cause error) error {
+	if os.IsNotExist(cause) {
+		return Problem{name + " isn't there. Name another file; nothing was changed.", fs.ErrNotExist}
+	}
+	return inPlainWords(name, cause)
+}
