@@ -3,6 +3,7 @@
 package matrix
 
 import (
+	"bytes"
 	"context"
 	"os"
 	"path/filepath"
@@ -113,17 +114,11 @@ func (b *becket) end() {
 // team gives a room its team: the first is Ana, the second, if there is one, Ben.
 func (b *becket) team(room string, people ...*person) {
 	b.t.Helper()
-	text, err := os.ReadFile("testdata/team.yaml")
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	ana, ben := people[0].cli.UserID.String(), "@ben:localhost"
+	ben := "@ben:localhost"
 	if len(people) > 1 {
 		ben = people[1].cli.UserID.String()
 	}
-	filled := strings.NewReplacer("ROOM", room, "ANA", ana, "BEN", ben).Replace(string(text))
-	filled = filled[strings.Index(filled, "\n"):] // without its comment
-	file, err := bot.ParseTeamFile([]byte(filled))
+	file, err := bot.ParseTeamFile(teamOf(b.t, room, people[0].cli.UserID.String(), ben))
 	if err != nil {
 		b.t.Fatal(err)
 	}
@@ -131,6 +126,17 @@ func (b *becket) team(room string, people ...*person) {
 	if err != nil {
 		b.t.Fatal(err)
 	}
+}
+
+// teamOf is the team file with a room and two people filled in.
+func teamOf(t testing.TB, room, ana, ben string) []byte {
+	t.Helper()
+	text, err := os.ReadFile("testdata/team.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, text, _ = bytes.Cut(text, []byte("\n")) // its first line speaks of ROOM, ANA and BEN
+	return []byte(strings.NewReplacer("ROOM", room, "ANA", ana, "BEN", ben).Replace(string(text)))
 }
 
 // verified tests that everything in the record follows from it again.

@@ -101,7 +101,7 @@ func TestWholeInspection(t *testing.T) {
 			if encrypted && slices.ContainsFunc(s.b.proxy.sends(), func(s sending) bool { return s.kind != event.EventEncrypted.Type }) {
 				t.Errorf("sent in the open: %v", s.b.proxy.sends())
 			}
-			s.photoKept(t, "cam.png")
+			s.b.photoKept("cam.png")
 			s.ana.nothing(300 * time.Millisecond)
 			s.b.verified()
 		})
@@ -109,19 +109,19 @@ func TestWholeInspection(t *testing.T) {
 }
 
 // photoKept tests that the record has the photo, byte for byte as it was sent.
-func (s scene) photoKept(t *testing.T, name string) {
-	t.Helper()
+func (b *becket) photoKept(name string) {
+	b.t.Helper()
 	want, err := os.ReadFile("../../testdata/photos/" + name)
 	if err != nil {
-		t.Fatal(err)
+		b.t.Fatal(err)
 	}
-	entries, err := os.ReadDir(s.b.config.Database + "-photos")
+	entries, err := os.ReadDir(b.config.Database + "-photos")
 	if err != nil || len(entries) != 1 {
-		t.Fatalf("%d photos are kept, wanted one: %v", len(entries), err)
+		b.t.Fatalf("%d photos are kept, wanted one: %v", len(entries), err)
 	}
-	got, err := os.ReadFile(s.b.config.Database + "-photos/" + entries[0].Name())
+	got, err := os.ReadFile(b.config.Database + "-photos/" + entries[0].Name())
 	if err != nil || string(got) != string(want) {
-		t.Errorf("the photo kept isn't the one sent: %v", err)
+		b.t.Errorf("the photo kept isn't the one sent: %v", err)
 	}
 }
 

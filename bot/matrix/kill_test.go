@@ -29,7 +29,7 @@ func newProcess(t testing.TB, b *becket) *process {
 	if out, err := exec.Command("go", "build", "-tags", "goolm", "-o", p.program, "becket").CombinedOutput(); err != nil {
 		t.Fatalf("building it: %v\n%s", err, out)
 	}
-	config := fmt.Sprintf("homeserver: %s\nuser: %q\ndatabase: %q\nallow: {servers: [localhost]}\n", b.proxy.URL, b.user, b.config.Database)
+	config := fmt.Sprintf("homeserver: %s\nuser: %q\ndatabase: %q\nallow: {servers: [localhost]}\n", b.config.Homeserver, b.user, b.config.Database)
 	if err := os.WriteFile(p.program+".yaml", []byte(config), 0o600); err != nil {
 		t.Fatal(err)
 	}
