@@ -422,6 +422,8 @@ func TestPhotosThatCantBeKept(t *testing.T) {
 	writeFile(t, filepath.Join(dir, "empty.jpg"), nil)
 	writeFile(t, filepath.Join(dir, "half.png"), good.Bytes()[:20])
 	writeFile(t, filepath.Join(dir, "bomb.png"), pngHead(60_000, 60_000))
+	// RFC 9649, 2.7.1: one less than the width and the height, 24 bits each, little end first.
+	writeFile(t, filepath.Join(dir, "bomb.webp"), []byte("RIFF\x16\x00\x00\x00WEBPVP8X\x0a\x00\x00\x00\x00\x00\x00\x00\x5f\xea\x00\x5f\xea\x00"))
 	writeFile(t, filepath.Join(dir, "endless.png"), pngHead(1<<31-1, 1<<31-1))
 	writeFile(t, filepath.Join(dir, "huge.jpg"), []byte("\xff\xd8\xff\xe0"))
 	if err := os.Truncate(filepath.Join(dir, "huge.jpg"), 200<<20); err != nil {
@@ -438,6 +440,7 @@ func TestPhotosThatCantBeKept(t *testing.T) {
 		{"empty.jpg", "empty.jpg is no photo that I know (JPEG, PNG, GIF, WebP or HEIC)."},
 		{"half.png", "half.png is damaged and can't be opened as a photo."},
 		{"bomb.png", "bomb.png has 60000 by 60000 points, more than any camera. Send a smaller one."},
+		{"bomb.webp", "bomb.webp has 60000 by 60000 points, more than any camera. Send a smaller one."},
 		{"endless.png", "endless.png is damaged and can't be opened as a photo."},
 		{"huge.jpg", "huge.jpg has 200 MB; a photo may have 25 MB. Send a smaller one."},
 		{"folder.png", "folder.png is no file."},

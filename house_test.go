@@ -76,18 +76,19 @@ func goFiles(t *testing.T) (all []goFile) {
 // give it one, with its edge in a sentence.
 func rooms() map[string][]string {
 	return map[string][]string{
-		"":             {"bot", "bot/console", "bot/matrix", "bot/report", "flows", "flows/due", "flows/wear", "prompts", "store"},
-		"bot":          {"flows", "flows/due", "flows/wear", "prompts", "store"},
-		"bot/console":  {"bot", "bot/photo", "store"},
-		"bot/matrix":   {"bot", "bot/photo", "store", "store/device"},
-		"bot/photo":    {"bot", "store"}, // what is kept as a photo, whichever way it came in
-		"bot/report":   {"flows", "flows/due", "flows/wear", "store"},
-		"store":        {"flows", "flows/due"},
-		"store/device": {}, // what one login of one device needs, and no record holds
-		"flows":        {"flows/due", "flows/wear"},
-		"flows/due":    {},
-		"flows/wear":   {"flows/due"},
-		"prompts":      {},
+		"":                {"bot", "bot/console", "bot/matrix", "bot/report", "flows", "flows/due", "flows/wear", "prompts", "store"},
+		"bot":             {"flows", "flows/due", "flows/wear", "prompts", "store"},
+		"bot/console":     {"bot", "bot/photo", "store"},
+		"bot/matrix":      {"bot", "bot/photo", "store", "store/device"},
+		"bot/photo":       {"bot", "bot/photo/strip", "store"}, // what is kept as a photo, whichever way it came in, and what of it may leave
+		"bot/photo/strip": {},                                  // takes out of a picture's file what isn't the picture
+		"bot/report":      {"bot/photo/strip", "flows", "flows/due", "flows/wear", "store"},
+		"store":           {"flows", "flows/due"},
+		"store/device":    {}, // what one login of one device needs, and no record holds
+		"flows":           {"flows/due", "flows/wear"},
+		"flows/due":       {},
+		"flows/wear":      {"flows/due"},
+		"prompts":         {},
 	}
 }
 

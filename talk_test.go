@@ -28,7 +28,7 @@ import (
 //	--- 2026-11-15T08:00:00Z      the clock is put forward
 //	# words                       for the reader
 //
-// Below each reply stands in brackets what only programs see: [refused], the verdict with its rules, and in the
+// Below each reply stands in brackets what only programs see: files, [refused], the verdict with its rules, and in the
 // end how many messages and characters it took. Arguments before the transcript's name go to becket chat.
 func talk(args []string, out, errs io.Writer) int {
 	if len(args) == 0 {
@@ -297,6 +297,9 @@ func (c *conversation) print(s saidLine) error {
 		fmt.Fprintf(c.out, "(to %s alone)\n", s.To)
 	}
 	fmt.Fprintln(c.out, s.Text)
+	for _, file := range s.Files {
+		fmt.Fprintf(c.out, "[with %v]\n", file)
+	}
 	if s.Refused {
 		fmt.Fprintln(c.out, "[refused]")
 	}

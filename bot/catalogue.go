@@ -134,6 +134,8 @@ const (
 const (
 	noted           = "Noted."
 	photoKept       = "Photo kept."
+	photoEarlier    = "With this comes the photo of the same place from %s, to compare."
+	photoStays      = "There is a photo of the same place from %s. Its kind can't be freed of where it was taken, so it isn't sent; the keeper has it."
 	notedText       = "Noted."
 	notedClear      = "Clear."
 	notedUnknown    = "Noted: can't tell. Unknown is not clear."

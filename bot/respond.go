@@ -147,7 +147,17 @@ func (t *turn) takeAnswers(i *inspection, q flows.Question, answers []flows.Answ
 	if correction {
 		took = format(correctedAt, q.Position, strings.ToLower(q.Title), took)
 	}
-	return t.ask(i, joined(append([]string{took}, said...)...))
+	compare, files := "", []File(nil)
+	if aside == "" {
+		if compare, files, err = t.compare(i, q); err != nil {
+			return err
+		}
+	}
+	if err := t.ask(i, joined(append([]string{took, compare}, said...)...)); err != nil {
+		return err
+	}
+	t.replies[len(t.replies)-1].Files = files
+	return nil
 }
 
 // remarks are what there is to say of how the answers come: the pace, the clock, a rest, and to the keeper the

@@ -36,6 +36,9 @@ type Console struct {
 // Run talks until the input ends.
 func (c *Console) Run(ctx context.Context) error {
 	out := c.output()
+	if err := c.DB.ClearCopies(); err != nil {
+		return err
+	}
 	if err := c.takeWaiting(ctx); err != nil {
 		return err
 	}
@@ -199,7 +202,11 @@ func (c *Console) deliver(ctx context.Context, out output) error {
 			if err := json.Unmarshal(o.Body, &r); err != nil {
 				return fmt.Errorf("reading a reply: %w", err)
 			}
-			if err := out.reply(r, o.Body); err != nil {
+			files, err := c.show(r.Files)
+			if err != nil {
+				return err
+			}
+			if err := out.reply(r, o.Body, files); err != nil {
 				return err
 			}
 			numbers[i] = o.N

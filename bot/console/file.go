@@ -2,6 +2,7 @@ package console
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 
@@ -27,4 +28,22 @@ func keepFile(ctx context.Context, db *store.DB, path string) bot.File {
 	}
 	defer file.Close()
 	return photo.Keep(ctx, db, name, file, info.Size())
+}
+
+// show makes copies of what goes with a reply, without saying where a photo was taken, and gives their paths. What can't be
+// shown is told to whoever runs the program; the reply's text is complete without it.
+func (c *Console) show(files []bot.File) (paths []string, err error) {
+	for _, f := range files {
+		data, err := photo.Copy(c.DB, f)
+		if err != nil {
+			fmt.Fprintf(os.Stderr, "becket: %s can't be shown: %v\n", f.Name, err)
+			continue
+		}
+		path, err := c.DB.KeepCopy(f.Hash[:16]+filepath.Ext(f.Name), data)
+		if err != nil {
+			return nil, err
+		}
+		paths = append(paths, path)
+	}
+	return paths, nil
 }

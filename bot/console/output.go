@@ -1,6 +1,7 @@
 package console
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -11,7 +12,8 @@ import (
 // output is where replies go.
 type output interface {
 	ready() error
-	reply(r bot.Reply, body []byte) error
+	// reply writes a reply, whose body is its JSON; files are the paths of what goes with it.
+	reply(r bot.Reply, body []byte, files []string) error
 	done(id, status string) error
 	wrong(line int, sentence string) error
 }
@@ -37,7 +39,22 @@ func (o jsonOutput) line(v any) error {
 
 func (o jsonOutput) ready() error { return o.line(map[string]any{"ready": true}) }
 
-func (o jsonOutput) reply(_ bot.Reply, body []byte) error {
+func (o jsonOutput) reply(r bot.Reply, body []byte, files []string) error {
+	if len(r.Files) > 0 {
+		kept, err := json.Marshal(r.Files)
+		if err != nil {
+			return err
+		}
+		before, is := bytes.CutSuffix(body, append(kept, '}')) // the last thing that a reply says
+		if !is {
+			return fmt.Errorf("the files of the reply %s stand elsewhere than where they are written", r.Key)
+		}
+		paths, err := json.Marshal(append([]string{}, files...))
+		if err != nil {
+			return err
+		}
+		body = append(append(bytes.Clone(before), paths...), '}')
+	}
 	_, err := o.w.Write(append(body, '\n'))
 	return err
 }
@@ -65,7 +82,7 @@ type plainOutput struct {
 
 func (o plainOutput) ready() error { return nil }
 
-func (o plainOutput) reply(r bot.Reply, _ []byte) error {
+func (o plainOutput) reply(r bot.Reply, _ []byte, files []string) error {
 	to := ""
 	if r.To != "" && r.To != o.as {
 		to = fmt.Sprintf("(to %s)\n", r.To)
@@ -73,6 +90,9 @@ func (o plainOutput) reply(r bot.Reply, _ []byte) error {
 	text := r.Text
 	if o.terminal {
 		text = wrap(text)
+	}
+	for _, path := range files {
+		text += "\n(photo: " + path + ")"
 	}
 	_, err := fmt.Fprintf(o.w, "%s%s\n\n", to, text)
 	return err

@@ -26,6 +26,9 @@ func contentsOf(reply bot.Reply, threaded bool) []*event.MessageEventContent {
 		kind = event.MsgText
 	}
 	var all []*event.MessageEventContent
+	if reply.Text == "" && len(reply.Files) > 0 {
+		return nil
+	}
 	for _, text := range parts(reply.Text) {
 		// An empty list of mentions keeps "@room" in somebody's note from ringing everywhere.
 		c := &event.MessageEventContent{MsgType: kind, Body: text, Mentions: &event.Mentions{}, RelatesTo: relation(reply, threaded)}

@@ -29,9 +29,10 @@ type outbox struct {
 
 // blockage keeps a room's later replies behind the one that failed.
 type blockage struct {
-	until time.Time
-	sync  int // the homeserver's answer that has to come first; 0: none
-	tries int
+	until  time.Time
+	sync   int    // the homeserver's answer that has to come first; 0: none
+	upload string // the message whose file has to be on the homeserver first; empty: none
+	tries  int
 }
 
 // batch is how many waiting replies are looked at in one go.
@@ -76,7 +77,7 @@ func (r *service) deliverOne(ctx context.Context, o store.Outgoing) (sent bool, 
 	defer stop()
 	txns, err := r.send(ctx, o)
 	if err != nil {
-		r.block(o, err)
+		r.block(o, txns, err)
 		return false, nil
 	}
 	delete(r.outbox.blocked, o.Room)
@@ -90,18 +91,26 @@ func (r *service) delivered(ctx context.Context, o store.Outgoing, txns []string
 		return err
 	}
 	for _, txn := range txns {
-		if err := r.side.Unseal(ctx, txn); err != nil {
+		if err := errors.Join(r.side.Unseal(ctx, txn), r.side.ForgetUploaded(ctx, txn)); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// block holds a room back after a failure; a limit holds them all back.
-func (r *service) block(o store.Outgoing, err error) {
+// block holds a room back after a failure; a limit holds them all back, unless it is one on files.
+func (r *service) block(o store.Outgoing, txns []string, err error) {
 	b := r.outbox.blocked[o.Room]
+	b.upload = ""
+	if errors.Is(err, errUploading) {
+		b.upload, b.until, b.sync = txns[len(txns)-1], time.Time{}, 0
+		r.outbox.blocked[o.Room] = b
+		return
+	}
 	pause := wait(err, b.tries)
-	if _, limited := limitOf(err); limited {
+	var file uploadError
+	ofFile := errors.As(err, &file)
+	if _, limited := limitOf(err); limited && !ofFile {
 		r.outbox.paused = time.Now().Add(pause)
 		return
 	}
@@ -114,7 +123,7 @@ func (r *service) block(o store.Outgoing, err error) {
 		r.Tell(fmt.Sprintf(tellNotSent, o.Room, err))
 	}
 	b.until, b.tries = time.Now().Add(pause), b.tries+1
-	if isAway(err) {
+	if isAway(err) && !ofFile {
 		// It may have arrived all the same. The next sync tells.
 		b.sync = r.syncs.ask()
 	}
@@ -124,7 +133,7 @@ func (r *service) block(o store.Outgoing, err error) {
 // blocked tells whether nothing may be sent to a room yet.
 func (r *service) blocked(room string) bool {
 	b, is := r.outbox.blocked[room]
-	return is && (time.Until(b.until) > 0 || !r.syncs.answered(b.sync))
+	return is && (time.Until(b.until) > 0 || !r.syncs.answered(b.sync) || r.uploads.busy(b.upload))
 }
 
 // nextLook is when there may be something to send again.
@@ -137,14 +146,15 @@ func (r *service) nextLook(more bool) time.Duration {
 		next = min(next, d)
 	}
 	for _, b := range r.outbox.blocked {
-		if r.syncs.answered(b.sync) { // or else its answer wakes us
+		if r.syncs.answered(b.sync) && !r.uploads.busy(b.upload) { // or else what it waits for wakes us
 			next = min(next, max(time.Until(b.until), 0))
 		}
 	}
 	return max(next, time.Millisecond)
 }
 
-// send says one reply, in as many messages as it takes, and gives the names under which they went.
+// send says one reply, in as many messages as it takes, and gives the names under which they went; after an error the last of
+// them is the one that failed.
 func (r *service) send(ctx context.Context, o store.Outgoing) (txns []string, err error) {
 	var reply bot.Reply
 	if err := json.Unmarshal(o.Body, &reply); err != nil {
@@ -162,19 +172,46 @@ func (r *service) send(ctx context.Context, o store.Outgoing) (txns []string, er
 	if err != nil {
 		return nil, err
 	}
-	for n, content := range contentsOf(reply, threaded) {
+	for n, one := range r.messages(ctx, reply, encrypted, threaded) {
 		txn := txnOf(reply.Key, n)
-		if err := r.sendOne(ctx, room, encrypted, txn, content); err != nil {
-			return nil, err
-		}
 		txns = append(txns, txn)
+		if err := r.sendOne(ctx, room, encrypted, txn, one); err != nil {
+			return txns, err
+		}
+		if len(reply.Files) > 0 {
+			// While a file is on its way, what came before it isn't sent again and again.
+			if err := r.side.Arrived(ctx, txn); err != nil {
+				return txns, err
+			}
+		}
 	}
 	return txns, nil
 }
 
+// message makes what one message says, when it comes to be sent.
+type message func() (*event.MessageEventContent, error)
+
+// messages are what a reply is sent as: its text, and then its files.
+func (r *service) messages(ctx context.Context, reply bot.Reply, encrypted, threaded bool) (all []message) {
+	for _, text := range contentsOf(reply, threaded) {
+		all = append(all, func() (*event.MessageEventContent, error) { return text, nil })
+	}
+	for _, f := range reply.Files {
+		txn := txnOf(reply.Key, len(all))
+		all = append(all, func() (*event.MessageEventContent, error) {
+			c, err := r.attached(ctx, txn, f, encrypted)
+			if err == nil {
+				c.Mentions, c.RelatesTo = &event.Mentions{}, relation(reply, threaded)
+			}
+			return c, err
+		})
+	}
+	return all
+}
+
 // sendOne sends one message: what was sealed for it before, or a seal made now. Nothing goes in the open into an
 // encrypted room, whatever was sealed while it was still open.
-func (r *service) sendOne(ctx context.Context, room id.RoomID, encrypted bool, txn string, content *event.MessageEventContent) error {
+func (r *service) sendOne(ctx context.Context, room id.RoomID, encrypted bool, txn string, says message) error {
 	s, found, arrived, err := r.side.Sealed(ctx, txn)
 	if err != nil || arrived {
 		return err
@@ -186,6 +223,10 @@ func (r *service) sendOne(ctx context.Context, room id.RoomID, encrypted bool, t
 		found = false
 	}
 	if !found {
+		content, err := says()
+		if err != nil {
+			return err
+		}
 		if s, err = r.seal(ctx, room, encrypted, txn, content); err != nil {
 			return err
 		}

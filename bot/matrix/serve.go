@@ -36,10 +36,12 @@ type service struct {
 	*account
 	side *device.DB
 	// woken says that something came in, or is to go out.
-	woken  chan struct{}
-	syncs  *syncs
-	away   away
-	outbox outbox
+	woken   chan struct{}
+	running context.Context // ends when we are to end
+	syncs   *syncs
+	away    away
+	outbox  outbox
+	uploads *uploads
 }
 
 // Run talks until ctx ends. It returns nil then, and an error when it can't go on.
@@ -49,7 +51,7 @@ func (s Service) Run(ctx context.Context) error {
 		return err
 	}
 	defer side.Close()
-	r := &service{Service: s, side: side, woken: make(chan struct{}, 1), syncs: newSyncs(), away: away{tell: s.Tell}}
+	r := &service{Service: s, side: side, woken: make(chan struct{}, 1), syncs: newSyncs(), uploads: newUploads(), away: away{tell: s.Tell}}
 	r.Every = cmp.Or(s.Every, 30*time.Second)
 	r.outbox = outbox{blocked: map[string]blockage{}, roots: map[string]bool{}}
 	err = r.insist(ctx, func() (err error) {
@@ -60,7 +62,9 @@ func (s Service) Run(ctx context.Context) error {
 		return ended(ctx, err)
 	}
 	ctx, stop := context.WithCancelCause(ctx)
+	defer r.uploads.all.Wait() // nothing is kept once the device's file is closed
 	defer stop(nil)
+	r.running = ctx
 	var both sync.WaitGroup
 	both.Go(func() { stop(r.listen(ctx)) })
 	both.Go(func() { stop(r.work(ctx)) })

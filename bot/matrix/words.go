@@ -10,6 +10,8 @@ const (
 	sayNotYours   = "A message from %s came with keys that don't belong to you. I didn't take it. If you sent it, send it again from a device that is signed in as you."
 	sayFileFailed = "%s couldn't be fetched (%s)."
 	sayFileKind   = "%s is no photo that I know (JPEG, PNG, GIF, WebP or HEIC)."
+	sayNoCopy     = "%s can't be sent: it isn't there any more, or it is damaged."
+	sayNotTaken   = "%s can't be sent: the homeserver doesn't take it."
 	sayContinued  = "(continued)"
 )
 
@@ -26,5 +28,6 @@ const (
 	tellNotJoined   = "%s invited Becket into %s, and that failed: %v. Invite it again."
 	tellNotSent     = "A reply can't be sent to %s: %v. It is kept and tried again."
 	tellNotPlain    = "%s was encrypted, and the homeserver says now that it isn't. Nothing is sent there in the open. Make a new room, or find out who changed it."
+	tellNotUploaded = "%s couldn't be sent: %v. The room is told so."
 	tellAside       = "The message %s was set aside: %v"
 )

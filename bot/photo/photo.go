@@ -12,8 +12,12 @@ import (
 	_ "image/png"
 	"io"
 	"net/http"
+	"strings"
+
+	"github.com/bep/imagemeta"
 
 	"becket/bot"
+	"becket/bot/photo/strip"
 	"becket/store"
 )
 
@@ -38,10 +42,10 @@ func Keep(ctx context.Context, db *store.DB, name string, r io.ReadSeeker, size 
 	if _, err := r.Seek(0, io.SeekStart); err != nil {
 		return Unreadable(name)
 	}
-	if config, _, err := image.DecodeConfig(r); err == nil && config.Width*config.Height > maxPixels {
-		return Refused(name, "%s has %d by %d points, more than any camera. Send a smaller one.", name, config.Width, config.Height)
-	} else if err != nil && !errors.Is(err, image.ErrFormat) {
+	if width, height, err := measure(r, f.Type); err != nil {
 		return Refused(name, "%s is damaged and can't be opened as a photo.", name)
+	} else if int64(width)*int64(height) > maxPixels {
+		return Refused(name, "%s has %d by %d points, more than any camera. Send a smaller one.", name, width, height)
 	}
 	if _, err := r.Seek(0, io.SeekStart); err != nil {
 		return Unreadable(name)
@@ -51,6 +55,35 @@ func Keep(ctx context.Context, db *store.DB, name string, r io.ReadSeeker, size 
 		return Refused(name, "%s couldn't be kept: %v", name, err)
 	}
 	return f
+}
+
+// measure is how many points wide and high a picture says it is. None of them is looked at.
+func measure(r io.ReadSeeker, kind string) (width, height int, err error) {
+	format := map[string]imagemeta.ImageFormat{"image/webp": imagemeta.WebP, "image/heic": imagemeta.HEIF}
+	if format, is := format[kind]; is {
+		// Nobody here opens these, so what can't be read of one is no reason to turn it away.
+		said, _ := imagemeta.Decode(imagemeta.Options{R: r, ImageFormat: format, Sources: imagemeta.CONFIG})
+		return said.ImageConfig.Width, said.ImageConfig.Height, nil
+	}
+	said, _, err := image.DecodeConfig(r)
+	return said.Width, said.Height, err
+}
+
+// Copy is a kept file as it may leave: of a picture all but what is seen is taken out, above all where it was taken. An
+// error says in a few words why there is none.
+func Copy(db *store.DB, f bot.File) ([]byte, error) {
+	r, err := db.Blob(f.Hash)
+	if err != nil {
+		return nil, err
+	}
+	data, err := io.ReadAll(r)
+	if err = errors.Join(err, r.Close()); err != nil {
+		return nil, err
+	}
+	if !strings.HasPrefix(f.Type, "image/") {
+		return data, nil
+	}
+	return strip.Picture(f.Type, data)
 }
 
 // Unreadable is a file that can't be opened.

@@ -137,3 +137,17 @@ func TestRecoveryKeyIsForgottenOnceShown(t *testing.T) {
 		}
 	}
 }
+
+func TestUploadedIsKeptUntilItsMessageIsDelivered(t *testing.T) {
+	db := open(t, filepath.Join(t.TempDir(), "d"))
+	for _, want := range []string{`{"a":1}`, `{"a":2}`} {
+		must(t, db.KeepUploaded(t.Context(), "t", []byte(want)))
+		if got, found, err := db.Uploaded(t.Context(), "t"); string(got) != want || !found || err != nil {
+			t.Errorf("%s, found %v, %v", got, found, err)
+		}
+	}
+	must(t, db.ForgetUploaded(t.Context(), "t"))
+	if _, found, err := db.Uploaded(t.Context(), "t"); found || err != nil {
+		t.Errorf("still there: %v, %v", found, err)
+	}
+}
