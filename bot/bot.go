@@ -48,6 +48,14 @@ func (b *Bot) families() []*flows.Flow {
 	return list
 }
 
+// title is how a family is spoken of; its id where there is no script for it.
+func (b *Bot) title(family string) string {
+	if f, ok := b.library[family]; ok {
+		return strings.ToLower(f.Title)
+	}
+	return family
+}
+
 type parsedFlows struct {
 	mu     sync.Mutex
 	byHash map[string]*flows.Flow

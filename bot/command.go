@@ -29,6 +29,11 @@ func commands() []command {
 		{words: []string{"confirm sheet"}, act: actSheet, run: (*turn).confirmSheet},
 		{words: []string{"sheet"}, act: actSheet, run: (*turn).sheet},
 		{words: []string{"instrument"}, act: actInstrument, run: (*turn).instrument},
+		{words: []string{"digest"}, act: actLook, run: (*turn).digestWhen},
+		{words: []string{"quiet"}, act: actLook, run: (*turn).quiet},
+		{words: []string{"done"}, act: actLook, run: (*turn).done},
+		{words: []string{"later"}, act: actLook, run: (*turn).later},
+		{words: []string{"handover"}, bare: true, act: actLook, run: (*turn).handover},
 		{words: []string{"help"}, act: actReport, always: true, run: (*turn).help},
 
 		{words: []string{"back"}, bare: true, act: actInspect, always: true, within: (*turn).back},

@@ -18,6 +18,7 @@ const (
 	actTakeIn     act = "take in an item"
 	actSheet      act = "enter a maker's figures"
 	actInstrument act = "enter an instrument"
+	actTelling    act = "set when the team is told what is open"
 )
 
 // role is what somebody is to a team, for one family of devices on one day.
@@ -36,7 +37,7 @@ func permitted() map[role]map[act]bool {
 		stranger:  {actReport: true},
 		member:    {actReport: true, actLook: true, actInspect: true},
 		competent: {actReport: true, actLook: true, actInspect: true, actSign: true, actRelease: true, actStrike: true, actTakeIn: true, actSheet: true},
-		keeper:    {actReport: true, actLook: true, actInspect: true, actTakeIn: true, actSheet: true, actInstrument: true},
+		keeper:    {actReport: true, actLook: true, actInspect: true, actTakeIn: true, actSheet: true, actInstrument: true, actTelling: true},
 	}
 }
 

@@ -23,6 +23,7 @@ func whoMayWhat() map[act][4]bool {
 		actTakeIn:     {false, false, true, true},
 		actSheet:      {false, false, true, true},
 		actInstrument: {false, false, false, true},
+		actTelling:    {false, false, false, true},
 	}
 }
 
@@ -87,7 +88,7 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 	column := map[string]int{"@zed": 0, "@dee": 1, "@eve": 1, "@ben": 2, "@cal": 3}
 	able := map[act][]string{ // who is listed and could, for this family
 		actRelease: {"@ana", "@ben", "@fay"}, actStrike: {"@ana", "@ben", "@fay"},
-		actTakeIn: {"@ana", "@ben", "@fay", "@cal"}, actSheet: {"@ana", "@ben", "@fay", "@cal"}, actInstrument: {"@ana", "@cal"},
+		actTakeIn: {"@ana", "@ben", "@fay", "@cal"}, actSheet: {"@ana", "@ben", "@fay", "@cal"}, actInstrument: {"@ana", "@cal"}, actTelling: {"@ana", "@cal"},
 	}
 	for _, line := range []struct {
 		text string
@@ -108,6 +109,10 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 		{"sheet", actSheet},
 		{"confirm sheet Skerry Works, Dunlin", actSheet},
 		{"instrument", actInstrument},
+		{"digest Monday 07:30 Europe/London", actTelling},
+		{"digest off", actTelling},
+		{"quiet 22:00 to 07:00", actTelling},
+		{"handover", actLook},
 	} {
 		for who, n := range column {
 			t.Run(fmt.Sprint(who, " ", line.text), func(t *testing.T) {

@@ -178,10 +178,7 @@ func inOrder(s string) string {
 
 // describe is an item's family and model in a few words.
 func (t *turn) describe(i store.Item) string {
-	title := i.Flow
-	if f, ok := t.bot.library[i.Flow]; ok {
-		title = strings.ToLower(f.Title)
-	}
+	title := t.bot.title(i.Flow)
 	if i.ModelName() == "" {
 		return title
 	}

@@ -92,8 +92,8 @@ func (t *turn) may(a act, family string) (bool, error) {
 }
 
 func (t *turn) familyName(family string) string {
-	if f, ok := t.bot.library[family]; ok {
-		return " (" + strings.ToLower(f.Title) + ")"
+	if _, ok := t.bot.library[family]; ok {
+		return " (" + t.bot.title(family) + ")"
 	}
 	return ""
 }

@@ -55,6 +55,16 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &RetirementStruck{}
 	case GoodsOnly{}.Kind():
 		ev = &GoodsOnly{}
+	case DigestSet{}.Kind():
+		ev = &DigestSet{}
+	case DigestEnded{}.Kind():
+		ev = &DigestEnded{}
+	case QuietSet{}.Kind():
+		ev = &QuietSet{}
+	case HeadPosted{}.Kind():
+		ev = &HeadPosted{}
+	case PutOff{}.Kind():
+		ev = &PutOff{}
 	default:
 		return nil, fmt.Errorf("no entry of the kind %q is known to this edition of Becket", kind)
 	}
@@ -66,5 +76,5 @@ func decode(kind string, body []byte) (Event, error) {
 
 // Projected names the tables that follow from the journal alone. Verify builds them again and compares.
 func Projected() []string {
-	return []string{"team", "person", "sheet", "instrument", "item", "hold", "inspection", "bench", "calendar"}
+	return []string{"team", "person", "sheet", "instrument", "item", "hold", "inspection", "bench", "calendar", "telling"}
 }

@@ -42,6 +42,9 @@ func (c *Console) Run(ctx context.Context) error {
 	if err := c.takeWaiting(ctx); err != nil {
 		return err
 	}
+	if err := c.remind(ctx); err != nil {
+		return err
+	}
 	if err := c.deliver(ctx, out); err != nil {
 		return err
 	}
@@ -92,12 +95,14 @@ func (c *Console) forward(ctx context.Context, out output, n int, now time.Time)
 	if !c.Clock.Forward(now) {
 		return out.wrong(n, "The clock moves forward only; it is "+before.Format(time.RFC3339)+" now.")
 	}
-	err := c.DB.Do(ctx, func(tx *store.Tx) error { return c.Bot.Passed(tx, before) })
-	if err != nil {
+	if err := c.remind(ctx); err != nil {
 		return err
 	}
 	return c.deliver(ctx, out)
 }
+
+// remind has said what is due to be told by now.
+func (c *Console) remind(ctx context.Context) error { return c.DB.Do(ctx, c.Bot.Remind) }
 
 // message receives a message, has it taken, and writes what is answered.
 func (c *Console) message(ctx context.Context, out output, m bot.Message, paths []string) error {

@@ -1,0 +1,101 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+
+	"becket/flows"
+	"becket/flows/due"
+)
+
+// out tells whether an item is retired or held, so that nothing else about it presses.
+func (s status) out() bool { return s.retired != nil || len(s.holds) > 0 }
+
+// eachItem collects what is open about items.
+func (s *survey) eachItem(find func(status) (matter, bool)) []matter {
+	var all []matter
+	for _, item := range s.items {
+		if m, open := find(item); open {
+			m.name, m.family = item.item.Mark, item.item.Flow
+			all = append(all, m)
+		}
+	}
+	return all
+}
+
+func (s *survey) held() ([]matter, error) {
+	return s.eachItem(func(i status) (matter, bool) {
+		if i.retired != nil || len(i.holds) == 0 {
+			return matter{}, false
+		}
+		age := since(due.On(i.holds[0].At.In(s.t.zone)).DaysUntil(s.today))
+		var why []string
+		for _, h := range i.holds {
+			why = append(why, strings.TrimRight(h.Why, "."))
+		}
+		return matter{say: format(openHeldFor, age, strings.Join(why, "; ")), who: whoMay(s.people, actRelease, i.item.Flow, s.today)}, true
+	}), nil
+}
+
+// lapsed tells whether an item that was inspected isn't for use until it is inspected again.
+func (s *survey) lapsed(i status) bool {
+	reasons := i.notForUse(s.today)
+	return !i.out() && len(reasons) > 0 && !slices.Equal(reasons, []string{neverInspected})
+}
+
+func (s *survey) over() ([]matter, error) {
+	return s.eachItem(func(i status) (matter, bool) {
+		m := matter{key: "over " + i.item.Mark + " " + i.due.String(), who: s.handler(i.item)}
+		if i.item.Holder != "" {
+			m.do = format(openBring, strings.Join(i.notForUse(s.today), "; "))
+		}
+		return m, s.lapsed(i)
+	}), nil
+}
+
+func (s *survey) fresh() ([]matter, error) {
+	return s.eachItem(func(i status) (matter, bool) {
+		return matter{who: s.competent(i.item.Flow)}, !i.out() && slices.Equal(i.notForUse(s.today), []string{neverInspected})
+	}), nil
+}
+
+func (s *survey) soon() ([]matter, error) {
+	return s.eachItem(func(i status) (matter, bool) {
+		soon := !i.out() && !i.due.IsZero() && !s.lapsed(i) && !i.due.After(s.today.AddDays(soonDays))
+		return matter{who: s.competent(i.item.Flow)}, soon
+	}), nil
+}
+
+func (s *survey) watched() ([]matter, error) {
+	return s.eachItem(func(i status) (matter, bool) {
+		watched := !i.out() && i.signed && i.last.Verdict == flows.Watch
+		return matter{say: format(openWatchedBy, i.due.Words()), who: s.competent(i.item.Flow)}, watched
+	}), nil
+}
+
+func (s *survey) lifeEnds() ([]matter, error) {
+	return s.eachItem(func(i status) (matter, bool) {
+		end := i.lifeEnd.Date
+		ends := i.retired == nil && !end.IsZero() && !end.Before(s.today) && !end.After(s.today.AddDays(lifeDays))
+		return matter{say: format(openOn, end.Words()), who: keepersOf(s.people)}, ends
+	}), nil
+}
+
+func (s *survey) undestroyed() ([]matter, error) {
+	return s.eachItem(func(i status) (matter, bool) {
+		if i.retired == nil {
+			return matter{}, false
+		}
+		days := due.On(i.retired.At.In(s.t.zone)).DaysUntil(s.today)
+		return matter{say: since(days), who: keepersOf(s.people), early: days < undestroyedDays}, true
+	}), nil
+}
+
+func (s *survey) unfinished() ([]matter, error) {
+	rows, err := s.t.tx.OpenInspections(s.t.m.Room)
+	var all []matter
+	for _, row := range rows {
+		all = append(all, matter{name: row.Mark, say: format(openBegun, row.Started.In(s.t.zone).Format("2 January 2006"), row.State), who: []string{row.Inspector}})
+	}
+	return all, err
+}
