@@ -283,6 +283,9 @@ func fits(replies []saidLine, end saidLine) error {
 	return nil
 }
 
+// posted is the end of the record as the digest posts it. It changes with every word of a script, so no transcript has it.
+var posted = regexp.MustCompile(`entries, ends [0-9a-f]{16}`)
+
 // print writes one reply, and in brackets what it says to programs.
 func (c *conversation) print(s saidLine) error {
 	if s.ID == "" || c.keys[s.ID] {
@@ -296,7 +299,7 @@ func (c *conversation) print(s saidLine) error {
 	if s.Room == s.To {
 		fmt.Fprintf(c.out, "(to %s alone)\n", s.To)
 	}
-	fmt.Fprintln(c.out, s.Text)
+	fmt.Fprintln(c.out, posted.ReplaceAllString(s.Text, "entries, ends (16 digits)"))
 	for _, file := range s.Files {
 		fmt.Fprintf(c.out, "[with %v]\n", file)
 	}

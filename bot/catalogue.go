@@ -295,7 +295,7 @@ const (
 	dueSoon         = "%s: %s"
 	dueHeld         = "%s: %s"
 	dueNothing      = "Nothing is due within 30 days, nothing is over and nothing is in quarantine. Items in the register: %d."
-	fellDue         = "Due since then, on %s, and not for use until inspected:"
+	fellDue         = "Over on %s, so not for use until inspected:"
 	dueHow          = "To start, for example: inspect %s."
 	sectionNone     = "%s none."
 	sinceToday      = "since today"
@@ -311,7 +311,7 @@ const (
 	whyInterval     = "The interval is %d months: %s."
 	whyFlow         = "Script %s, edition %d."
 	helpStranger    = "You can report a fault, like: quarantine D-02 rope creeps when I stop. The keeper can list you for more."
-	helpIdle        = "You can type:\n  inspect D-07 - a thorough inspection, step by step\n  can I use D-07 - whether it may be used now\n  due - what is over, due or held\n  history D-07 - its records\n  why D-07 - which rules gave its last verdict\n  quarantine D-07 and why - out of use at once\n  wrong one D-02, it is D-07 - when the wrong mark was reported\n  goods only D-11 - never for people again\n  release D-07 and why - back from quarantine, in writing\n  take in - a new item\n  sheet - a maker's figures for a model; confirm sheet - typed by a second person\n  instrument - a caliper with its check date\n  carry on - a paused inspection; take over D-07 - somebody else's"
+	helpIdle        = "You can type:\n  inspect D-07 - a thorough inspection, step by step\n  can I use D-07 - whether it may be used now\n  due - what is over, due or held\n  handover - everything that is open\n  digest - when the room is told by itself; quiet - when it isn't\n  history D-07 - its records\n  why D-07 - which rules gave its last verdict\n  quarantine D-07 and why - out of use at once\n  wrong one D-02, it is D-07 - when the wrong mark was reported\n  goods only D-11 - never for people again\n  release D-07 and why - back from quarantine, in writing\n  take in - a new item\n  sheet - a maker's figures for a model; confirm sheet - typed by a second person\n  instrument - a caliper with its check date\n  carry on - a paused inspection; take over D-07 - somebody else's"
 )
 
 // Taking in an item.

@@ -28,8 +28,8 @@ const (
 	openUnchecked   = "out of its check date, so no reading can be taken with it"
 	openCheckIt     = "check it against the gauge block and enter it again: instrument %s"
 	openCompetence  = "Competence"
-	openUntil       = "for %s ends on %s"
-	openEnded       = "for %s ended on %s"
+	openUntil       = "(%s), ends on %s"
+	openEnded       = "(%s), ended on %s"
 	openSheets      = "Makers' figures that a second person has to type, so that they count"
 )
 
@@ -41,6 +41,7 @@ const (
 	headNumber    = "Record %s"
 	headNoNumber  = "No signed record yet"
 	whileAway     = "While I was away, from %s to %s:"
+	whileAwayOn   = "While I was away, on %s:"
 	awayDigests   = "Not told in time, the digest of: %s. This is how it stands now."
 	andMore       = "%s and %d more"
 )

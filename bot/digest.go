@@ -42,6 +42,9 @@ func (s *survey) under(o opened, names, lines int, more string) string {
 	if o.short {
 		count = s.counted(o.matters)
 	}
+	if len(o.matters) <= max(names, lines)+1 {
+		names, lines = len(o.matters), len(o.matters) // "and 1 more" is as long as the one
+	}
 	said := []string{format(openCounted, s.headOf(o.source), count)}
 	left := len(o.matters)
 	if o.short {

@@ -182,14 +182,14 @@ func (t *turn) whatCame(all []recurring) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	var parts, missed []string
+	var parts []string
+	var told []recurring
 	for _, c := range all {
 		if len(c.days) == 0 {
 			continue
 		}
 		var part string
 		if c.rule.Rule == store.RuleDigest {
-			missed = wordsOf(c.days[:c.missed])
 			part, err = t.digest(s)
 		} else {
 			part, err = t.fellDue(s, due.On(c.rule.Since.In(t.zone)))
@@ -198,19 +198,17 @@ func (t *turn) whatCame(all []recurring) (string, error) {
 			return "", err
 		}
 		if part != "" {
-			parts = append(parts, part)
+			parts, told = append(parts, part), append(told, c)
 		}
 	}
-	if len(parts) == 0 {
-		return "", nil
-	}
-	return joined(append(away(all, missed), parts...)...), nil
+	return joined(append(away(told), parts...)...), nil
 }
 
 // away says what wasn't told in time, if anything wasn't.
-func away(all []recurring, digests []string) []string {
+func away(told []recurring) []string {
 	var first, last due.Date
-	for _, c := range all {
+	var digests []string
+	for _, c := range told {
 		if c.missed == 0 {
 			continue
 		}
@@ -220,11 +218,17 @@ func away(all []recurring, digests []string) []string {
 		if to := c.days[len(c.days)-1]; to.After(last) {
 			last = to
 		}
+		if c.rule.Rule == store.RuleDigest {
+			digests = wordsOf(c.days[:c.missed])
+		}
 	}
 	if first.IsZero() {
 		return nil
 	}
 	said := []string{format(whileAway, first.Words(), last.Words())}
+	if first == last {
+		said[0] = format(whileAwayOn, first.Words())
+	}
 	if len(digests) > 0 {
 		said = append(said, format(awayDigests, cutList(digests, digestLines)))
 	}

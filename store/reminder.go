@@ -43,7 +43,7 @@ func (tx *Tx) Without(rule string) ([]Reminder, error) {
 	for n := range teams {
 		teams[n].Rule, teams[n].Since = rule, tx.now
 		for _, e := range named {
-			if e.Room == teams[n].Room {
+			if e.Room == teams[n].Room && e.At.Before(tx.now) {
 				teams[n].Since = e.At
 				break
 			}
