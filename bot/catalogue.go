@@ -311,7 +311,7 @@ const (
 	whyInterval     = "The interval is %d months: %s."
 	whyFlow         = "Script %s, edition %d."
 	helpStranger    = "You can report a fault, like: quarantine D-02 rope creeps when I stop. The keeper can list you for more."
-	helpIdle        = "You can type:\n  inspect D-07 - a thorough inspection, step by step\n  can I use D-07 - whether it may be used now\n  due - what is over, due or held\n  handover - everything that is open\n  digest - when the room is told by itself; quiet - when it isn't\n  history D-07 - its records\n  why D-07 - which rules gave its last verdict\n  quarantine D-07 and why - out of use at once\n  wrong one D-02, it is D-07 - when the wrong mark was reported\n  goods only D-11 - never for people again\n  release D-07 and why - back from quarantine, in writing\n  take in - a new item\n  sheet - a maker's figures for a model; confirm sheet - typed by a second person\n  instrument - a caliper with its check date\n  carry on - a paused inspection; take over D-07 - somebody else's"
+	helpIdle        = "You can type:\n  inspect D-07 - a thorough inspection, step by step\n  can I use D-07 - whether it may be used now\n  due - what is over, due or held\n  handover - everything that is open\n  digest - when the room is told by itself; quiet - when it isn't\n  history D-07 - its records\n  why D-07 - which rules gave its last verdict\n  quarantine D-07 and why - out of use at once\n  wrong one D-02, it is D-07 - when the wrong mark was reported\n  goods only D-11 - never for people again\n  release D-07 and why - back from quarantine, in writing\n  take in - a new item\n  sheet - a maker's figures for a model; confirm sheet - typed by a second person\n  instrument - a caliper with its check date\n  carry on - a paused inspection; take over D-07 - somebody else's\n  help kit - finding, issuing, sets, bags, what is borrowed"
 )
 
 // Taking in an item.
@@ -335,6 +335,7 @@ const (
 	askFirstReading = "As it is now: %s (%s, in %s, or \"?\")."
 	markForm        = "A mark has up to 20 letters, digits and dashes, without spaces, like D-12."
 	markTaken       = "%s is in the register already, and a mark is never used again, not even a retired one's. Choose another."
+	markAlike       = "%s is easily taken for %s, which is in the register. Choose one that nobody can mix up with it."
 	serialDiffers   = "The two serial numbers differ. Read it once more off the item, or \"back\"."
 	sameSerialEarly = "The serial %s of that maker and model is in the register already, as %s, and a new mark doesn't make it another item. Read it again, or \"leave off\"."
 	sameSerial      = "The serial %s of that maker and model is in the register already, as %s. A new mark doesn't make it another item. Nothing was entered."

@@ -7,6 +7,7 @@ type command struct {
 	words  []string // how it begins; the first is how it is spoken of
 	bare   bool     // nothing follows it
 	act    act
+	named  bool // in the middle of an inspection, understood only with a mark behind it: people answer in such words too
 	always bool // understood even where an answer takes any words
 	run    func(t *turn, args string) error
 	within func(t *turn, i *inspection, args string) error // needs an open inspection of the speaker's
@@ -26,6 +27,12 @@ func commands() []command {
 		{words: []string{"due", "overdue"}, bare: true, act: actLook, run: (*turn).due},
 		{words: []string{"why"}, act: actLook, run: (*turn).why},
 		{words: []string{"take in"}, act: actTakeIn, run: (*turn).takeIn},
+		{words: []string{"find"}, act: actLook, run: (*turn).findItems},
+		{words: []string{"who has", "what has"}, act: actLook, run: (*turn).whoHas},
+		{words: []string{"issue"}, act: actIssue, run: (*turn).issue},
+		{words: []string{"return"}, named: true, act: actIssue, run: (*turn).giveBack},
+		{words: []string{"not seen"}, named: true, act: actIssue, run: (*turn).notSeen},
+		{words: []string{"found"}, named: true, act: actIssue, run: (*turn).foundAgain},
 		{words: []string{"confirm sheet"}, act: actSheet, run: (*turn).confirmSheet},
 		{words: []string{"sheet"}, act: actSheet, run: (*turn).sheet},
 		{words: []string{"instrument"}, act: actInstrument, run: (*turn).instrument},

@@ -83,7 +83,11 @@ func (t *turn) history(args string) error {
 		}
 		lines = append(lines, format(historyHold, h.At.In(t.zone).Format("2 January 2006"), h.Verdict, strings.TrimRight(h.Why, "."), h.By, state))
 	}
-	t.reply(joined(lines...))
+	moves, err := t.moves(item.Mark)
+	if err != nil {
+		return err
+	}
+	t.reply(joined(append(lines, moves...)...))
 	return nil
 }
 
@@ -105,7 +109,7 @@ func (t *turn) due(_ string) error {
 	if err != nil {
 		return err
 	}
-	var over, soon []string
+	var over, soon, unseen []string
 	var fresh []string // never inspected and nothing else
 	for _, mark := range slices.Sorted(slices.Values(marks)) {
 		item, found, err := t.tx.Item(t.m.Room, mark)
@@ -118,6 +122,8 @@ func (t *turn) due(_ string) error {
 		}
 		switch {
 		case s.retired != nil || len(s.holds) > 0:
+		case !s.custody.Unseen.IsZero():
+			unseen = append(unseen, s.unseenLine())
 		case slices.Equal(s.notForUse(today), []string{neverInspected}):
 			fresh = append(fresh, item.Mark)
 		case len(s.notForUse(today)) > 0:
@@ -134,13 +140,29 @@ func (t *turn) due(_ string) error {
 	if len(fresh) > 0 {
 		over = append(over, format(dueFresh, strings.Join(fresh, ", ")))
 	}
-	if len(over)+len(soon)+len(held) == 0 {
+	if len(over)+len(soon)+len(held)+len(unseen) == 0 {
 		all, err := t.tx.CountItems(t.m.Room)
 		t.say(dueNothing, all)
 		return err
 	}
-	t.reply(joined(format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), format(dueHow, first)))
+	t.reply(joined(format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), unseenSection(unseen), format(dueHow, first)))
 	return nil
+}
+
+// unseenLine says since when an item wasn't seen, and when it is due all the same.
+func (s status) unseenLine() string {
+	still := ""
+	if !s.due.IsZero() {
+		still = format(dueUnseenDue, s.due.Words())
+	}
+	return format(dueUnseen, s.item.Mark, s.custody.Unseen.Words(), still)
+}
+
+func unseenSection(lines []string) string {
+	if len(lines) == 0 {
+		return ""
+	}
+	return section(dueUnseenHead, lines)
 }
 
 // heldLines says of every item in quarantine since when it is there.
@@ -277,8 +299,10 @@ func (t *turn) whyOf(args string) (*inspection, error) {
 }
 
 // help says what can be typed here.
-func (t *turn) help(_ string) error {
+func (t *turn) help(about string) error {
 	switch {
+	case t.listed && sameWord(strings.Trim(about, ".?"), "kit"):
+		t.say(helpKit)
 	case !t.listed:
 		t.say(helpStranger)
 	case t.form != nil:

@@ -28,8 +28,28 @@ func (t *turn) markFree(mark string) string {
 	if len(mark) > 20 || strings.ContainsAny(mark, " \t/\\<>") {
 		return markForm
 	}
-	if item, found, err := t.tx.Item(t.m.Room, mark); err == nil && found {
-		return format(markTaken, item.Mark)
+	items, err := t.tx.ItemsAlike(t.m.Room, mark)
+	if err != nil {
+		return sentence(err.Error())
+	}
+	bundles, err := t.tx.BundlesAlike(t.m.Room, mark)
+	if err != nil {
+		return sentence(err.Error())
+	}
+	var there []string
+	for _, i := range items {
+		there = append(there, i.Mark)
+	}
+	for _, b := range bundles {
+		there = append(there, b.Mark)
+	}
+	for _, other := range there {
+		if sameWord(other, mark) {
+			return format(markTaken, other)
+		}
+	}
+	if len(there) > 0 {
+		return format(markAlike, strings.ToUpper(mark), there[0])
 	}
 	return ""
 }

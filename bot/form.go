@@ -38,6 +38,7 @@ func scripts() map[string]script {
 		"take in":       {fields: (*turn).takeInFields, finish: (*turn).finishTakeIn},
 		"sheet":         {fields: (*turn).sheetFields, finish: (*turn).finishSheet},
 		"confirm sheet": {fields: (*turn).confirmFields, finish: (*turn).finishConfirm},
+		handOver:        {fields: (*turn).handOverFields, finish: (*turn).finishHandOver},
 		"instrument":    {fields: (*turn).instrumentFields, finish: (*turn).finishInstrument},
 	}
 }

@@ -15,6 +15,7 @@ const (
 	actSign       act = "sign"
 	actRelease    act = "release from quarantine"
 	actStrike     act = "strike a mistaken retirement"
+	actIssue      act = "issue and return kit"
 	actTakeIn     act = "take in an item"
 	actSheet      act = "enter a maker's figures"
 	actInstrument act = "enter an instrument"
@@ -35,9 +36,9 @@ const (
 func permitted() map[role]map[act]bool {
 	return map[role]map[act]bool{
 		stranger:  {actReport: true},
-		member:    {actReport: true, actLook: true, actInspect: true},
-		competent: {actReport: true, actLook: true, actInspect: true, actSign: true, actRelease: true, actStrike: true, actTakeIn: true, actSheet: true},
-		keeper:    {actReport: true, actLook: true, actInspect: true, actTakeIn: true, actSheet: true, actInstrument: true, actTelling: true},
+		member:    {actReport: true, actLook: true, actInspect: true, actIssue: true},
+		competent: {actReport: true, actLook: true, actInspect: true, actIssue: true, actSign: true, actRelease: true, actStrike: true, actTakeIn: true, actSheet: true},
+		keeper:    {actReport: true, actLook: true, actInspect: true, actIssue: true, actTakeIn: true, actSheet: true, actInstrument: true, actTelling: true},
 	}
 }
 

@@ -24,6 +24,7 @@ type status struct {
 	due     due.Date // zero: never inspected, or not fit when last inspected
 	lifeEnd due.End
 	why     string // which interval binds, with its source
+	custody store.Custody
 }
 
 func (t *turn) statusOf(item store.Item) (status, error) {
@@ -44,6 +45,9 @@ func (t *turn) statusOf(item store.Item) (status, error) {
 		}
 	}
 	s.lifeEnd = s.item.Life().Ends()
+	if s.custody, err = t.tx.Custody(t.m.Room, item.Mark); err != nil {
+		return s, err
+	}
 	if s.last, s.signed, err = t.tx.LastSigned(t.m.Room, item.Mark); err != nil || !s.signed {
 		return s, err
 	}
@@ -65,6 +69,9 @@ func generalFigures() []flows.Figure {
 // for one that is held or retired no inspection alone would help.
 func (s status) notForUse(today due.Date) []string {
 	var reasons []string
+	if unseen := s.custody.Unseen; !unseen.IsZero() {
+		reasons = append(reasons, format(notSeenReason, unseen.Words()))
+	}
 	if !s.signed {
 		reasons = append(reasons, neverInspected)
 	} else if s.due.IsZero() && len(s.holds) == 0 {
@@ -78,10 +85,21 @@ func (s status) notForUse(today due.Date) []string {
 	if s.moved != nil && (!s.signed || s.moved.N > s.lastSeq) {
 		reasons = append(reasons, movedLook)
 	}
+	if look := s.custody.Look; look.After(s.last) {
+		reasons = append(reasons, lookReason(look))
+	}
 	if s.lifeEnd.Unknown {
 		reasons = append(reasons, lifeUnknown)
 	}
 	return reasons
+}
+
+// lookReason says why an item's history isn't known.
+func lookReason(l *store.Look) string {
+	if l.Kind == store.LookSeal {
+		return format(sealReason, l.Day.Words())
+	}
+	return format(foundReason, l.From.Words(), l.Day.Words())
 }
 
 // usable tells whether the item may be used on a day.
@@ -109,6 +127,32 @@ func (s status) sentence(today due.Date) string {
 		said += goodsOnlyWords
 	}
 	return said
+}
+
+// short says the status in few words, for lists.
+func (s status) short(today due.Date) string {
+	switch {
+	case s.retired != nil:
+		return isGoneShort
+	case len(s.holds) > 0:
+		return isHeldShort
+	}
+	if reasons := s.notForUse(today); len(reasons) > 0 {
+		return format(isNotShort, strings.Join(reasons, "; "))
+	}
+	said := format(isFitShort, s.last.Day.Words(), s.due.Words())
+	if s.item.Use == flows.Goods {
+		said += goodsOnlyWords
+	}
+	return said
+}
+
+// shortWhy says why an item may not be used, without its mark.
+func (s status) shortWhy(today due.Date) string {
+	if s.retired == nil && len(s.holds) > 0 {
+		return isHeldShort + ": " + reasonsOf(s.holds)
+	}
+	return s.short(today)
 }
 
 func reasonsOf(holds []store.Hold) string {

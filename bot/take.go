@@ -114,6 +114,9 @@ func (t *turn) route() error {
 	if is && t.takesWords() && !cmd.always && !cmd.bare && args != "" && !t.namesItem(args) && !signsNow(cmd, args) {
 		is = false // an answer may begin with any word
 	}
+	if is && cmd.named && t.here != nil && !t.namesItem(args) {
+		is = false
+	}
 	switch {
 	case t.form != nil && (!is || cmd.run == nil):
 		return t.answerForm()
@@ -160,7 +163,11 @@ func (t *turn) takesWords() bool {
 // namesItem tells whether a command's words begin with the mark of something in the register.
 func (t *turn) namesItem(args string) bool {
 	mark, _ := firstWord(args)
-	_, found, err := t.tx.Item(t.m.Room, strings.TrimRight(mark, "?.,:;"))
+	mark = strings.TrimRight(mark, "?.,:;")
+	_, found, err := t.tx.Item(t.m.Room, mark)
+	if err == nil && !found {
+		_, found, err = t.tx.Bundle(t.m.Room, mark)
+	}
 	return err == nil && found
 }
 

@@ -153,7 +153,7 @@ func (b *Bot) importItems(f TeamFile, tx *store.Tx, write func(store.Event) erro
 		if item.Use == "" {
 			item.Use = flows.People
 		}
-		was, found, err := tx.Item(f.Team.Room, item.Mark)
+		was, found, err := asTaken(item, f.Team.Room, tx)
 		switch {
 		case err != nil:
 			return err
@@ -170,6 +170,20 @@ func (b *Bot) importItems(f TeamFile, tx *store.Tx, write func(store.Event) erro
 		}
 	}
 	return nil
+}
+
+// asTaken is the item of that mark as it was taken in: who had it and where it was kept then the file says, and what
+// was issued or taken back since isn't a difference.
+func asTaken(item store.Item, room string, tx *store.Tx) (store.Item, bool, error) {
+	was, found, err := tx.Item(room, item.Mark)
+	if err != nil || !found {
+		return was, found, err
+	}
+	moved, err := tx.Moved(room, item.Mark)
+	if moved {
+		was.Holder, was.Place = item.Holder, item.Place
+	}
+	return was, true, err
 }
 
 // onlyOne refuses a second mark for the same maker, model and serial: it wouldn't make another item of it.

@@ -35,6 +35,9 @@ type turn struct {
 // day is today where the team is.
 func (t *turn) day() due.Date { return due.On(t.tx.Now().In(t.zone)) }
 
+// on is the day of a moment where the team is, in words.
+func (t *turn) on(at time.Time) string { return due.On(at.In(t.zone)).Words() }
+
 // reply starts a reply in this conversation.
 func (t *turn) reply(text string) *Reply {
 	t.replies = append(t.replies, Reply{

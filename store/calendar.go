@@ -1,8 +1,6 @@
 package store
 
 import (
-	"database/sql"
-
 	"becket/flows"
 	"becket/flows/due"
 )
@@ -68,8 +66,7 @@ func MovedLast(holds []Hold) *Hold {
 // told. Held items are among them; retired ones aren't. It is an index, and says where to look: whether an item may
 // be used is worked out from the record itself.
 func (tx *Tx) DueBy(room string, day due.Date) ([]string, error) {
-	return list(tx, func(row *sql.Rows) (mark string, err error) { return mark, row.Scan(&mark) },
-		`SELECT mark FROM calendar WHERE room = ? AND day <= ? ORDER BY day, mark`, room, day.Last().String())
+	return tx.marks(`SELECT mark FROM calendar WHERE room = ? AND day <= ? ORDER BY day, mark`, room, day.Last().String())
 }
 
 // reckon enters in the calendar when an item next needs something done. Every event that moves that day calls it.
@@ -104,6 +101,10 @@ func (tx *Tx) runsOut(room string, item Item) (day due.Date, counts bool, err er
 	last, signed, err := tx.LastSigned(room, item.Mark)
 	moved := MovedLast(holds)
 	if err != nil || !signed || item.Life().Ends().Unknown || moved != nil && moved.N > last.Seq {
+		return day, true, err
+	}
+	c, err := tx.Custody(room, item.Mark)
+	if err != nil || !c.Unseen.IsZero() || c.Look.After(last) {
 		return day, true, err
 	}
 	return item.DueAfter(last), true, nil

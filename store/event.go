@@ -23,6 +23,22 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &InstrumentListed{}
 	case ItemTaken{}.Kind():
 		ev = &ItemTaken{}
+	case Issued{}.Kind():
+		ev = &Issued{}
+	case Returned{}.Kind():
+		ev = &Returned{}
+	case NotSeen{}.Kind():
+		ev = &NotSeen{}
+	case Found{}.Kind():
+		ev = &Found{}
+	case SetMade{}.Kind():
+		ev = &SetMade{}
+	case PartsChanged{}.Kind():
+		ev = &PartsChanged{}
+	case BagSealed{}.Kind():
+		ev = &BagSealed{}
+	case BagOpened{}.Kind():
+		ev = &BagOpened{}
 	case HoldPlaced{}.Kind():
 		ev = &HoldPlaced{}
 	case HoldReleased{}.Kind():
@@ -76,5 +92,5 @@ func decode(kind string, body []byte) (Event, error) {
 
 // Projected names the tables that follow from the journal alone. Verify builds them again and compares.
 func Projected() []string {
-	return []string{"team", "person", "sheet", "instrument", "item", "hold", "inspection", "bench", "calendar", "telling"}
+	return []string{"team", "person", "sheet", "instrument", "item", "item_text", "custody", "bundle", "part", "hold", "inspection", "bench", "calendar", "telling"}
 }

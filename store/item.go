@@ -23,6 +23,9 @@ type Item struct {
 // Model name as people say it.
 func (i Item) ModelName() string { return strings.TrimSpace(i.Maker + " " + i.Model) }
 
+// ItemSubject names an item's entries in the journal.
+func ItemSubject(mark string) string { return "item:" + mark }
+
 // ItemTaken takes an item into the register. Its mark is never used again.
 type ItemTaken struct{ Item }
 
@@ -37,6 +40,9 @@ func (i ItemTaken) apply(tx *Tx, e Entry) error {
 	err = tx.put(`INSERT INTO item(room, mark, flow, maker, model, serial, body) VALUES(?, ?, ?, ?, ?, ?, ?)`,
 		e.Room, i.Mark, i.Flow, i.Maker, i.Model, i.Serial, string(body))
 	if err != nil {
+		return err
+	}
+	if err := tx.reword(e.Room, i.Item); err != nil {
 		return err
 	}
 	return tx.reckon(e.Room, i.Mark)
@@ -69,12 +75,21 @@ func (tx *Tx) putItem(room string, item Item) error {
 	if err := tx.put(`UPDATE item SET body = ? WHERE room = ? AND mark = ?`, string(body), room, item.Mark); err != nil {
 		return err
 	}
+	if err := tx.reword(room, item); err != nil {
+		return err
+	}
 	return tx.reckon(room, item.Mark)
 }
 
 // Item finds an item by its mark, letters' case aside.
 func (tx *Tx) Item(room, mark string) (Item, bool, error) {
 	return one[Item](tx, `SELECT body FROM item WHERE room = ? AND mark = ? COLLATE NOCASE`, room, mark)
+}
+
+// ItemsAlike lists the items whose marks are easily taken for this one: letters' case, dashes and points, O and 0, and
+// I, L and 1. The item of that very mark is among them.
+func (tx *Tx) ItemsAlike(room, mark string) ([]Item, error) {
+	return all[Item](tx, `SELECT body FROM item WHERE room = ? AND `+alike("mark")+` = `+alike("?")+` ORDER BY mark`, room, mark)
 }
 
 // Items lists a room's items by mark.
@@ -95,7 +110,7 @@ func (tx *Tx) ItemsLike(room, maker, model, serial string) ([]Item, error) {
 		AND `+alike("serial")+` = `+alike("?")+` ORDER BY mark`, room, maker, model, serial)
 }
 
-// alike is a serial in SQL with what is written or misread differently made the same.
+// alike is a serial or a mark in SQL with what is written or misread differently made the same.
 func alike(serial string) string {
 	same := "upper(" + serial + ")"
 	for _, pair := range [][2]string{{" ", ""}, {"-", ""}, {".", ""}, {"O", "0"}, {"I", "1"}, {"L", "1"}} {
