@@ -118,6 +118,7 @@ const (
 	helpInspection     = "You can always type: back, pause, leave off, put right (a position and the new answer), note, why, can't tell. Photos can be sent with any answer."
 	takeBackWhy        = "You found this before: %s. If it is there too, send both letters. To take it back say why, like: clear because it was dirt and brushed off. It stays in quarantine until somebody else agrees."
 	correctedAt        = "At %d, %s: %s"
+	tapLate            = "That question isn't the open one any more, so the tap did nothing. To add to an answer or change it: put right, its position, and all of the new answer."
 	putRightHow        = "Say which position, 1 to %d, and the new answer, like: put right 4 d e."
 	putRightUnanswered = "Position %d has no answer yet. Answer what is asked now."
 	nothingBefore      = "There is nothing before this."

@@ -10,7 +10,8 @@ import (
 )
 
 // Message is what somebody sent. ID is the transport's own and unique; Thread is empty outside a conversation
-// of its own; Replaces names an earlier message that this one edits.
+// of its own; Replaces names an earlier message that this one edits. Answers is the Key of the reply whose question
+// this answers, where somebody tapped one of its Taps; empty for what was typed.
 type Message struct {
 	ID       string    `json:"id"`
 	Room     string    `json:"room"`
@@ -18,6 +19,7 @@ type Message struct {
 	From     string    `json:"from"`
 	Text     string    `json:"text"`
 	Replaces string    `json:"replaces,omitempty"`
+	Answers  string    `json:"answers,omitempty"`
 	Files    []File    `json:"files,omitempty"`
 	At       time.Time `json:"at,omitzero"` // the sender's clock
 }
@@ -63,6 +65,8 @@ type Ask struct {
 	Position   int        `json:"position,omitempty"`
 	Of         int        `json:"of,omitempty"`
 	Expect     string     `json:"expect,omitempty"`
+
+	asking string // names this asking of the question, as (*inspection).asking does
 }
 
 // Choice is one thing that can be chosen by its key.

@@ -103,6 +103,7 @@ func askOf(i *inspection, q flows.Question, position, of int) *Ask {
 	a := &Ask{
 		Inspection: i.ID, Item: i.Mark, Flow: i.flow.ID, Section: q.Section, Steps: q.Steps, Kind: q.Kind,
 		Unit: string(q.Unit), Repeat: q.Repeat, Required: q.Required, Position: position, Of: of, Expect: q.Expect,
+		asking: i.asking(q),
 	}
 	for n, o := range optionsOf(q) {
 		c := Choice{Key: key(n), Check: o.Check, ID: o.ID, Label: o.Label}

@@ -94,7 +94,10 @@ const maxText = 4000
 func (t *turn) route() error {
 	t.m.Text = strings.TrimSpace(t.m.Text)
 	wrong := t.unreadable()
-	if t.m.Replaces != "" && wrong == "" {
+	switch {
+	case t.m.Answers != "":
+		return t.tap()
+	case t.m.Replaces != "" && wrong == "":
 		return t.edit()
 	}
 	if err := t.openForm(); err != nil {

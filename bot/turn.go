@@ -73,6 +73,11 @@ func (t *turn) deliver() error {
 		if err := t.tx.Say(r.Key, r.Cause, r.Room, body); err != nil {
 			return err
 		}
+		if r.Ask != nil && len(r.Ask.Taps()) > 0 {
+			if err := t.tx.Asks(r.Key, r.Ask.asking); err != nil {
+				return err
+			}
+		}
 	}
 	return nil
 }

@@ -19,6 +19,17 @@ func (tx *Tx) Say(key, cause, room string, body []byte) error {
 		key, cause, room, present(body), tx.now.UnixMicro())
 }
 
+// Asks remembers the question that a reply in the outbox asks, under a name of the caller's choice.
+func (tx *Tx) Asks(key, question string) error {
+	return tx.put(`UPDATE outbox SET question = ? WHERE key = ?`, question, key)
+}
+
+// Asked is the question that a reply asked; empty for one that asked none, or isn't known.
+func (tx *Tx) Asked(key string) (question string, err error) {
+	_, err = tx.get(`SELECT question FROM outbox WHERE key = ?`, []any{key}, &question)
+	return question, err
+}
+
 // Unsent lists up to limit replies that aren't known to be delivered, in order.
 func (db *DB) Unsent(ctx context.Context, limit int) ([]Outgoing, error) {
 	var out []Outgoing
