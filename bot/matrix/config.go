@@ -37,6 +37,7 @@ type Config struct {
 		Servers []string `yaml:"servers"`
 		Users   []string `yaml:"users"`
 	} `yaml:"allow"`
+	Reactions string `yaml:"reactions"` // yes or no; left out: in rooms without encryption
 
 	password, recoveryKey string
 }
@@ -92,6 +93,9 @@ func (c Config) missing() (all []error) {
 		if _, _, err := id.UserID(u).Parse(); err != nil {
 			say(fmt.Sprintf("%q under \"allow\" is no person; write it like \"@ana:example.org\".", u))
 		}
+	}
+	if c.Reactions != "" && c.Reactions != "yes" && c.Reactions != "no" {
+		say("\"reactions\" is yes or no; without it there are some in rooms without encryption only.")
 	}
 	return all
 }

@@ -25,6 +25,7 @@ type outbox struct {
 	paused  time.Time           // until then the homeserver wants to be left alone
 	blocked map[string]blockage // rooms that a reply couldn't be sent to
 	roots   map[string]bool     // events, and whether a thread can hang from them
+	offers  []device.Offer      // signs still to be put under questions
 }
 
 // blockage keeps a room's later replies behind the one that failed.
@@ -63,6 +64,9 @@ func (r *service) deliver(ctx context.Context) (again time.Duration, err error) 
 		if ctx.Err() != nil {
 			return 0, ctx.Err()
 		}
+	}
+	if err := r.putSign(ctx); err != nil {
+		return 0, err
 	}
 	return r.nextLook(len(unsent) == batch && len(held) == 0), nil
 }
@@ -111,7 +115,7 @@ func (r *service) block(o store.Outgoing, txns []string, err error) {
 	var file uploadError
 	ofFile := errors.As(err, &file)
 	if _, limited := limitOf(err); limited && !ofFile {
-		r.outbox.paused = time.Now().Add(pause)
+		r.pauseAll(pause)
 		return
 	}
 	switch {
@@ -130,6 +134,12 @@ func (r *service) block(o store.Outgoing, txns []string, err error) {
 	r.outbox.blocked[o.Room] = b
 }
 
+// pauseAll leaves the homeserver alone. Signs would only make it worse; their words are in the text.
+func (r *service) pauseAll(pause time.Duration) {
+	r.outbox.paused = time.Now().Add(pause)
+	r.outbox.offers = nil
+}
+
 // blocked tells whether nothing may be sent to a room yet.
 func (r *service) blocked(room string) bool {
 	b, is := r.outbox.blocked[room]
@@ -138,7 +148,7 @@ func (r *service) blocked(room string) bool {
 
 // nextLook is when there may be something to send again.
 func (r *service) nextLook(more bool) time.Duration {
-	if more {
+	if more || len(r.outbox.offers) > 0 {
 		return 0
 	}
 	next := idle
@@ -172,19 +182,25 @@ func (r *service) send(ctx context.Context, o store.Outgoing) (txns []string, er
 	if err != nil {
 		return nil, err
 	}
-	for n, one := range r.messages(ctx, reply, encrypted, threaded) {
+	question, all := "", r.messages(ctx, reply, encrypted, threaded)
+	for n, one := range all {
 		txn := txnOf(reply.Key, n)
 		txns = append(txns, txn)
-		if err := r.sendOne(ctx, room, encrypted, txn, one); err != nil {
+		sent, err := r.sendOne(ctx, room, encrypted, txn, one)
+		if err != nil {
 			return txns, err
+		}
+		if n == len(all)-len(reply.Files)-1 { // the last of its text
+			question = sent
 		}
 		if len(reply.Files) > 0 {
 			// While a file is on its way, what came before it isn't sent again and again.
-			if err := r.side.Arrived(ctx, txn); err != nil {
+			if err := r.side.Arrived(ctx, txn, sent); err != nil {
 				return txns, err
 			}
 		}
 	}
+	r.offer(room, encrypted, question, reply)
 	return txns, nil
 }
 
@@ -210,30 +226,33 @@ func (r *service) messages(ctx context.Context, reply bot.Reply, encrypted, thre
 }
 
 // sendOne sends one message: what was sealed for it before, or a seal made now. Nothing goes in the open into an
-// encrypted room, whatever was sealed while it was still open.
-func (r *service) sendOne(ctx context.Context, room id.RoomID, encrypted bool, txn string, says message) error {
-	s, found, arrived, err := r.side.Sealed(ctx, txn)
-	if err != nil || arrived {
-		return err
+// encrypted room, whatever was sealed while it was still open. It gives the homeserver's name for the message.
+func (r *service) sendOne(ctx context.Context, room id.RoomID, encrypted bool, txn string, says message) (string, error) {
+	s, found, err := r.side.Sealed(ctx, txn)
+	if err != nil || s.Event != "" {
+		return s.Event, err
 	}
 	if found && encrypted && s.Type != event.EventEncrypted.Type {
 		if err := r.side.Unseal(ctx, txn); err != nil {
-			return err
+			return "", err
 		}
 		found = false
 	}
 	if !found {
 		content, err := says()
 		if err != nil {
-			return err
+			return "", err
 		}
 		if s, err = r.seal(ctx, room, encrypted, txn, content); err != nil {
-			return err
+			return "", err
 		}
 	}
 	kind := event.Type{Type: s.Type, Class: event.MessageEventType}
-	_, err = r.cli.SendMessageEvent(ctx, room, kind, json.RawMessage(s.Content), mautrix.ReqSendEvent{TransactionID: txn, DontEncrypt: true})
-	return err
+	resp, err := r.cli.SendMessageEvent(ctx, room, kind, json.RawMessage(s.Content), mautrix.ReqSendEvent{TransactionID: txn, DontEncrypt: true})
+	if err != nil {
+		return "", err
+	}
+	return resp.EventID.String(), nil
 }
 
 // seal makes what goes over the wire, and keeps it. A key that moved on and what it locked are kept together or not at all.

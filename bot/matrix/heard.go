@@ -25,12 +25,15 @@ func (r *service) heard(ctx context.Context, room id.RoomID, evt *event.Event) (
 		if evt.Unsigned.TransactionID == "" {
 			return nil, nil
 		}
-		return nil, r.side.Arrived(ctx, evt.Unsigned.TransactionID)
+		return nil, r.side.Arrived(ctx, evt.Unsigned.TransactionID, evt.ID.String())
 	}
 	if err := evt.Content.ParseRaw(evt.Type); err != nil && !errors.Is(err, event.ErrContentAlreadyParsed) {
 		return nil, nil //nolint:nilerr // nobody else could read it either
 	}
-	if evt.Type == event.EventEncrypted {
+	switch evt.Type {
+	case event.EventReaction:
+		return r.tapped(ctx, evt)
+	case event.EventEncrypted:
 		clear, err := r.decrypt(ctx, evt)
 		if err != nil {
 			return nil, r.unreadable(ctx, evt, err)
@@ -79,15 +82,20 @@ func (r *service) understood(ctx context.Context, evt *event.Event) ([]store.Inc
 	if !is {
 		return nil, nil
 	}
-	if err := r.side.Overtake(ctx, m.Room, m.From); err != nil {
-		return nil, err
-	}
 	content := said(evt)
 	if to := content.RelatesTo.GetNonFallbackReplyTo(); to != "" && m.Thread == "" && m.Replaces == "" {
 		m.Thread = r.threadOf(ctx, evt.RoomID, to)
 	}
 	if file, has := r.fetch(ctx, content); has {
 		m.Files = []bot.File{file}
+	}
+	return r.incoming(ctx, m)
+}
+
+// incoming hands a message on to the inbox. An earlier one of the same person's that can't be read yet is overtaken by it.
+func (r *service) incoming(ctx context.Context, m bot.Message) ([]store.Incoming, error) {
+	if err := r.side.Overtake(ctx, m.Room, m.From); err != nil {
+		return nil, err
 	}
 	body, err := json.Marshal(m)
 	if err != nil {

@@ -30,7 +30,8 @@ type person struct {
 	said   []said1 // by others, in order
 	read   int     // how many of these were looked at by next
 	more   chan struct{}
-	failed []string // what couldn't be read
+	failed []string                // what couldn't be read
+	signs  map[id.EventID][]string // what others put under a message, in order
 }
 
 // said1 is one message as the app shows it.
@@ -60,7 +61,7 @@ func newPerson(t testing.TB, hs *homeserver, name string) *person {
 	}
 	states := mautrix.NewMemoryStateStore()
 	cli.StateStore = states
-	p := &person{t: t, hs: hs, cli: cli, states: states, more: make(chan struct{}, 1)}
+	p := &person{t: t, hs: hs, cli: cli, states: states, more: make(chan struct{}, 1), signs: map[id.EventID][]string{}}
 	p.mach = crypto.NewOlmMachine(cli, nil, crypto.NewMemoryStore(nil), states.(crypto.StateStore))
 	if err := p.mach.Load(ctx); err != nil {
 		t.Fatal(err)
@@ -75,6 +76,7 @@ func newPerson(t testing.TB, hs *homeserver, name string) *person {
 	syncer.OnEventType(event.StateMember, p.mach.HandleMemberEvent)
 	syncer.OnEventType(event.EventEncrypted, p.hearEncrypted)
 	syncer.OnEventType(event.EventMessage, func(_ context.Context, evt *event.Event) { p.hear(evt, false) })
+	syncer.OnEventType(event.EventReaction, p.sawReaction)
 	var running sync.WaitGroup
 	running.Go(func() {
 		for ctx.Err() == nil {

@@ -51,6 +51,9 @@ func (s Service) Run(ctx context.Context) error {
 		return err
 	}
 	defer side.Close()
+	if err := side.ForgetOffers(ctx, time.Now().Add(-offerKept)); err != nil {
+		return err
+	}
 	r := &service{Service: s, side: side, woken: make(chan struct{}, 1), syncs: newSyncs(), uploads: newUploads(), away: away{tell: s.Tell}}
 	r.Every = cmp.Or(s.Every, 30*time.Second)
 	r.outbox = outbox{blocked: map[string]blockage{}, roots: map[string]bool{}}

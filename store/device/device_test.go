@@ -73,21 +73,21 @@ func TestEncryptionIsNeverTakenBack(t *testing.T) {
 func TestSealedIsKeptAsItWas(t *testing.T) {
 	db := open(t, filepath.Join(t.TempDir(), "d"))
 	want := Sealed{Txn: "t", Type: "m.room.encrypted", Content: []byte(`{"a":1}`)}
-	must(t, db.Arrived(t.Context(), "t")) // of nobody's sending
+	must(t, db.Arrived(t.Context(), "t", "$e")) // of nobody's sending
 	must(t, db.Seal(t.Context(), want))
 	if err := db.Seal(t.Context(), Sealed{Txn: "t", Type: "other", Content: []byte("{}")}); err == nil {
 		t.Error("it was sealed a second time")
 	}
-	got, found, arrived, err := db.Sealed(t.Context(), "t")
-	if diff := cmp.Diff(want, got); diff != "" || !found || arrived || err != nil {
-		t.Errorf("found %v, arrived %v, %v (- wanted, + got):\n%s", found, arrived, err, diff)
+	got, found, err := db.Sealed(t.Context(), "t")
+	if diff := cmp.Diff(want, got); diff != "" || !found || err != nil {
+		t.Errorf("found %v, %v (- wanted, + got):\n%s", found, err, diff)
 	}
-	must(t, db.Arrived(t.Context(), "t"))
-	if _, _, arrived, err := db.Sealed(t.Context(), "t"); !arrived || err != nil {
-		t.Errorf("arrived %v, %v", arrived, err)
+	must(t, db.Arrived(t.Context(), "t", "$e"))
+	if got, _, err := db.Sealed(t.Context(), "t"); got.Event != "$e" || err != nil {
+		t.Errorf("it arrived as %q, %v", got.Event, err)
 	}
 	must(t, db.Unseal(t.Context(), "t"))
-	if _, found, _, err := db.Sealed(t.Context(), "t"); found || err != nil {
+	if _, found, err := db.Sealed(t.Context(), "t"); found || err != nil {
 		t.Errorf("still there: %v, %v", found, err)
 	}
 }
@@ -148,6 +148,29 @@ func TestUploadedIsKeptUntilItsMessageIsDelivered(t *testing.T) {
 	}
 	must(t, db.ForgetUploaded(t.Context(), "t"))
 	if _, found, err := db.Uploaded(t.Context(), "t"); found || err != nil {
+		t.Errorf("still there: %v, %v", found, err)
+	}
+}
+
+func TestOffersAreFoundWhereTheyWerePut(t *testing.T) {
+	db := open(t, filepath.Join(t.TempDir(), "d"))
+	at := time.Date(2026, 3, 2, 9, 15, 0, 0, time.UTC)
+	old, offer := Offer{"!r", "$old", "a", "$0/1"}, Offer{"!r", "$e", "a", "$1/1"}
+	must(t, db.KeepOffer(t.Context(), old, at.Add(-time.Second)))
+	must(t, db.KeepOffer(t.Context(), offer, at))
+	must(t, db.ForgetOffers(t.Context(), at))
+	must(t, db.KeepOffer(t.Context(), offer, at)) // again, after a failure in between
+	for _, c := range []struct {
+		room, event, sign string
+		want              bool
+	}{{"!r", "$e", "a", true}, {"!r", "$e", "b", false}, {"!r", "$f", "a", false}, {"!s", "$e", "a", false}, {"!r", "$old", "a", false}} {
+		got, found, err := db.Offered(t.Context(), c.room, c.event, c.sign)
+		if found != c.want || found && got != offer || err != nil {
+			t.Errorf("%v: %v, %+v, %v", c, found, got, err)
+		}
+	}
+	must(t, db.ForgetOffer(t.Context(), offer))
+	if _, found, err := db.Offered(t.Context(), "!r", "$e", "a"); found || err != nil {
 		t.Errorf("still there: %v, %v", found, err)
 	}
 }
