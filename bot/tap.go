@@ -48,7 +48,7 @@ func inspectionAsking(asking string) string {
 
 // tap takes a tapped word as the answer to the question under which it stood, if that is the one now open.
 func (t *turn) tap() error {
-	asking, err := t.tx.Asked(t.m.Answers)
+	asking, err := t.tx.QuestionOf(t.m.Answers)
 	if err != nil {
 		return err
 	}

@@ -152,7 +152,7 @@ func TestWhatCanBeTappedCanBeTyped(t *testing.T) {
 		t.Errorf("offered only for %v", seen)
 	}
 	var none string
-	c.view(func(tx *store.Tx) (err error) { none, err = tx.Asked("$none/1"); return err })
+	c.view(func(tx *store.Tx) (err error) { none, err = tx.QuestionOf("$none/1"); return err })
 	if none != "" {
 		t.Errorf("a reply that was never sent asked %q", none)
 	}

@@ -74,7 +74,7 @@ func (t *turn) deliver() error {
 			return err
 		}
 		if r.Ask != nil && len(r.Ask.Taps()) > 0 {
-			if err := t.tx.Asks(r.Key, r.Ask.asking); err != nil {
+			if err := t.tx.Questions(r.Key, r.Ask.asking); err != nil {
 				return err
 			}
 		}

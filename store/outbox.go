@@ -19,13 +19,13 @@ func (tx *Tx) Say(key, cause, room string, body []byte) error {
 		key, cause, room, present(body), tx.now.UnixMicro())
 }
 
-// Asks remembers the question that a reply in the outbox asks, under a name of the caller's choice.
-func (tx *Tx) Asks(key, question string) error {
+// Questions remembers the question that a reply in the outbox asks, under a name of the caller's choice.
+func (tx *Tx) Questions(key, question string) error {
 	return tx.put(`UPDATE outbox SET question = ? WHERE key = ?`, question, key)
 }
 
-// Asked is the question that a reply asked; empty for one that asked none, or isn't known.
-func (tx *Tx) Asked(key string) (question string, err error) {
+// QuestionOf is the question that a reply asked; empty for one that asked none, or isn't known.
+func (tx *Tx) QuestionOf(key string) (question string, err error) {
 	_, err = tx.get(`SELECT question FROM outbox WHERE key = ?`, []any{key}, &question)
 	return question, err
 }

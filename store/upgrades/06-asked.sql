@@ -1,3 +1,0 @@
--- v5 -> v6: Which question a reply asked, so that a tap under it answers that one and no other
-
-ALTER TABLE outbox ADD COLUMN question TEXT NOT NULL DEFAULT '';
