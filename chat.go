@@ -50,6 +50,9 @@ func (c *chatCommand) Run(cli *commandLine, s *streams) error {
 			return err
 		}
 	}
+	if err := warnOfCopy(ctx, db, cli.DB, s.err); err != nil {
+		return err
+	}
 	if fixed.IsZero() {
 		if err := warnOfClock(ctx, db, clock.Now(), s.err); err != nil {
 			return err

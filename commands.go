@@ -263,26 +263,3 @@ func (c *verifyCommand) Run(cli *commandLine, s *streams) error {
 	_, err = fmt.Fprintf(s.out, "All %d entries are as they were written, and every verdict follows from them.\n", entries)
 	return err
 }
-
-// backupCommand is `becket backup`.
-type backupCommand struct {
-	File string `arg:"" help:"Where to; a file that isn't there yet."`
-}
-
-func (c *backupCommand) Run(cli *commandLine, s *streams) error {
-	if _, err := os.Stat(cli.DB); err != nil {
-		return fmt.Errorf("there is no database %s", cli.DB)
-	}
-	ctx := context.Background()
-	// Not the one program that writes: that one goes on meanwhile.
-	db, err := store.OpenToRead(ctx, cli.DB)
-	if err != nil {
-		return err
-	}
-	defer db.Close()
-	if err := db.Backup(ctx, c.File); err != nil {
-		return err
-	}
-	_, err = fmt.Fprintf(s.out, "Copied to %s, and the copy was checked.\n", c.File)
-	return err
-}

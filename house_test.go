@@ -76,7 +76,7 @@ func goFiles(t *testing.T) (all []goFile) {
 // give it one, with its edge in a sentence.
 func rooms() map[string][]string {
 	return map[string][]string{
-		"":                {"bot", "bot/console", "bot/matrix", "bot/report", "flows", "flows/due", "flows/wear", "prompts", "store"},
+		"":                {"bot", "bot/console", "bot/matrix", "bot/report", "flows", "flows/due", "flows/wear", "prompts", "store", "store/device"},
 		"bot":             {"flows", "flows/due", "flows/wear", "prompts", "store"},
 		"bot/console":     {"bot", "bot/photo", "store"},
 		"bot/matrix":      {"bot", "bot/photo", "store", "store/device"},

@@ -36,13 +36,14 @@ func main() {
 type commandLine struct {
 	DB string `name:"db" default:"becket.db" placeholder:"FILE" help:"The database file. It is made if it isn't there."`
 
-	Chat   chatCommand   `cmd:"" help:"Hold the conversation here."`
-	Judge  judgeCommand  `cmd:"" help:"Judge one inspection from a file or standard input."`
-	Flows  flowsCommand  `cmd:"" help:"List, show and check the scripts of device families."`
-	Import importCommand `cmd:"" help:"Enter a team file: people, sheets, instruments and items."`
-	Verify verifyCommand `cmd:"" help:"Derive everything in the record again and name what differs."`
-	Backup backupCommand `cmd:"" help:"Copy the database and its photos."`
-	Serve  serveCommand  `cmd:"" help:"Hold the conversation in Matrix rooms."`
+	Chat    chatCommand    `cmd:"" help:"Hold the conversation here."`
+	Judge   judgeCommand   `cmd:"" help:"Judge one inspection from a file or standard input."`
+	Flows   flowsCommand   `cmd:"" help:"List, show and check the scripts of device families."`
+	Import  importCommand  `cmd:"" help:"Enter a team file: people, sheets, instruments and items."`
+	Verify  verifyCommand  `cmd:"" help:"Derive everything in the record again and name what differs."`
+	Backup  backupCommand  `cmd:"" help:"Copy the database and its photos."`
+	Restore restoreCommand `cmd:"" help:"Go on from a copy: make the database out of it, and ask what happened since."`
+	Serve   serveCommand   `cmd:"" help:"Hold the conversation in Matrix rooms."`
 }
 
 // streams are where the program reads and writes.

@@ -41,6 +41,7 @@ func commands() []command {
 		{words: []string{"done"}, act: actLook, run: (*turn).done},
 		{words: []string{"later"}, act: actLook, run: (*turn).later},
 		{words: []string{"handover"}, bare: true, act: actLook, run: (*turn).handover},
+		{words: []string{"nothing more since"}, act: actAccount, run: (*turn).nothingMore},
 		{words: []string{"help"}, act: actReport, always: true, run: (*turn).help},
 
 		{words: []string{"back"}, bare: true, act: actInspect, always: true, within: (*turn).back},

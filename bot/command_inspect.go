@@ -40,7 +40,11 @@ func (t *turn) inspect(args string) error {
 	if err != nil {
 		return err
 	}
-	return t.ask(i, t.opening(i, s))
+	unsaid, err := t.sayUnaccounted(copyNotSaid)
+	if err != nil {
+		return err
+	}
+	return t.ask(i, joined(t.opening(i, s), unsaid))
 }
 
 // underInspection tells whether an item already has an inspection that isn't finished, and says whose.

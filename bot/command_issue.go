@@ -139,6 +139,9 @@ func (t *turn) cantIssue(one thing, h handing) (string, error) {
 	if !s.usable(t.day()) {
 		return s.shortWhy(t.day()), nil
 	}
+	if unsaid, err := t.sayUnaccounted(copyIssue); err != nil || unsaid != "" {
+		return unsaid, err
+	}
 	if row, busy, err := t.tx.Unfinished(t.m.Room, item.Mark); err != nil || busy {
 		return format(issueBusy, row.Inspector), err
 	}

@@ -37,11 +37,18 @@ func (t *turn) canIUse(args string) error {
 		t.say(sealedUse, item.Mark, row.Inspector)
 		return nil
 	}
+	unsaid, err := t.sayUnaccounted(copyNotSaid)
+	if err != nil {
+		return err
+	}
 	answer := answerNo
-	if s.usable(t.day()) {
+	switch {
+	case s.usable(t.day()) && unsaid != "":
+		answer = answerCopy
+	case s.usable(t.day()):
 		answer = answerYes
 	}
-	t.reply(joined(format(answer, strings.TrimRight(s.sentence(t.day()), ".")), t.whatItIs(item), cautionUse))
+	t.reply(joined(format(answer, strings.TrimRight(s.sentence(t.day()), ".")), unsaid, t.whatItIs(item), cautionUse))
 	return nil
 }
 
@@ -136,16 +143,20 @@ func (t *turn) due(_ string) error {
 	if err != nil {
 		return err
 	}
+	unsaid, err := t.sayUnaccounted(copyOpen)
+	if err != nil {
+		return err
+	}
 	first := firstMark(over, soon, held, fresh)
 	if len(fresh) > 0 {
 		over = append(over, format(dueFresh, strings.Join(fresh, ", ")))
 	}
 	if len(over)+len(soon)+len(held)+len(unseen) == 0 {
 		all, err := t.tx.CountItems(t.m.Room)
-		t.say(dueNothing, all)
+		t.reply(joined(unsaid, format(dueNothing, all)))
 		return err
 	}
-	t.reply(joined(format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), unseenSection(unseen), format(dueHow, first)))
+	t.reply(joined(unsaid, format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), unseenSection(unseen), format(dueHow, first)))
 	return nil
 }
 

@@ -52,7 +52,11 @@ func (t *turn) release(args string) error {
 	} else if i != nil { // how it was last time would steer who is measuring it now
 		now = format(sealedUse, item.Mark, i.Inspector)
 	}
-	t.reply(joined(format(released, item.Mark, t.m.From, strings.TrimRight(hold.Why, ".")), now))
+	unsaid, err := t.sayUnaccounted(copyNotSaid)
+	if err != nil {
+		return err
+	}
+	t.reply(joined(format(released, item.Mark, t.m.From, strings.TrimRight(hold.Why, ".")), now, unsaid))
 	return nil
 }
 

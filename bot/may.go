@@ -20,6 +20,7 @@ const (
 	actSheet      act = "enter a maker's figures"
 	actInstrument act = "enter an instrument"
 	actTelling    act = "set when the team is told what is open"
+	actAccount    act = "close the question about an older copy"
 )
 
 // role is what somebody is to a team, for one family of devices on one day.
@@ -38,7 +39,7 @@ func permitted() map[role]map[act]bool {
 		stranger:  {actReport: true},
 		member:    {actReport: true, actLook: true, actInspect: true, actIssue: true},
 		competent: {actReport: true, actLook: true, actInspect: true, actIssue: true, actSign: true, actRelease: true, actStrike: true, actTakeIn: true, actSheet: true},
-		keeper:    {actReport: true, actLook: true, actInspect: true, actIssue: true, actTakeIn: true, actSheet: true, actInstrument: true, actTelling: true},
+		keeper:    {actReport: true, actLook: true, actInspect: true, actIssue: true, actTakeIn: true, actSheet: true, actInstrument: true, actTelling: true, actAccount: true},
 	}
 }
 

@@ -25,6 +25,7 @@ func whoMayWhat() map[act][4]bool {
 		actSheet:      {false, false, true, true},
 		actInstrument: {false, false, false, true},
 		actTelling:    {false, false, false, true},
+		actAccount:    {false, false, false, true},
 	}
 }
 
@@ -89,7 +90,7 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 	column := map[string]int{"@zed": 0, "@dee": 1, "@eve": 1, "@ben": 2, "@cal": 3}
 	able := map[act][]string{ // who is listed and could, for this family
 		actRelease: {"@ana", "@ben", "@fay"}, actStrike: {"@ana", "@ben", "@fay"},
-		actTakeIn: {"@ana", "@ben", "@fay", "@cal"}, actSheet: {"@ana", "@ben", "@fay", "@cal"}, actInstrument: {"@ana", "@cal"}, actTelling: {"@ana", "@cal"},
+		actTakeIn: {"@ana", "@ben", "@fay", "@cal"}, actSheet: {"@ana", "@ben", "@fay", "@cal"}, actInstrument: {"@ana", "@cal"}, actTelling: {"@ana", "@cal"}, actAccount: {"@ana", "@cal"},
 	}
 	for _, line := range []struct {
 		text string
@@ -120,6 +121,7 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 		{"digest off", actTelling},
 		{"quiet 22:00 to 07:00", actTelling},
 		{"handover", actLook},
+		{"nothing more since 14 November 2026", actAccount},
 	} {
 		for who, n := range column {
 			t.Run(fmt.Sprint(who, " ", line.text), func(t *testing.T) {

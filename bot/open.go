@@ -31,6 +31,7 @@ type source struct {
 // sources is everything that can be open, in the order in which it is said. A new subject is a line here.
 func sources() []source {
 	return []source{
+		{head: openCopy, digest: true, find: (*survey).unaccounted},
 		{head: openHeld, digest: true, find: (*survey).held},
 		{head: openOver, short: true, digest: true, find: (*survey).over},
 		{head: openFresh, short: true, digest: true, find: (*survey).fresh},

@@ -265,7 +265,8 @@ func (t *turn) fellDue(s *survey, before due.Date) (string, error) {
 	if more := len(fell) - fellMost; more > 0 {
 		fell = append(fell[:fellMost], format(openMore, more, dueWord))
 	}
-	return section(format(fellDue, s.today.Words()), fell), nil
+	unsaid, err := t.sayUnaccounted(copyOpen)
+	return joined(section(format(fellDue, s.today.Words()), fell), unsaid), err
 }
 
 // fellMost is how many items that fell due at once are named.

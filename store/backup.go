@@ -13,7 +13,8 @@ import (
 // it was made of. Neither may be there before. Others can go on reading and writing. After an error nothing is left of
 // the copy.
 func (db *DB) Backup(ctx context.Context, file string) error {
-	return db.copyTo(ctx, file, func(half *DB) error { return nil })
+	made := db.now()
+	return db.copyTo(ctx, file, func(half *DB) error { return half.mark(ctx, made) })
 }
 
 // copyTo makes a copy, has finish do to it what is to be done before anybody sees it, and gives it its name.
@@ -45,30 +46,31 @@ func (db *DB) copyTo(ctx context.Context, name string, finish func(half *DB) err
 	return errors.Join(err, unlock(lock))
 }
 
-// besides are the names, beside that of the database, of what belongs to it.
-func (db *DB) besides() []string {
-	return []string{db.photoFolder(), db.file + "-wal", db.file + "-shm", db.file + "-journal"}
-}
+// parts are the endings of all names that belong to a database.
+func parts() []string { return []string{"", photosEnding, "-wal", "-shm", "-journal"} }
 
 // isFree refuses to write over anything. What another database left behind would be taken for part of this one.
 func (db *DB) isFree() error {
-	for _, name := range append(db.besides(), db.file) {
-		if _, err := os.Lstat(name); err == nil {
-			return alreadyThere(name)
+	for _, ending := range parts() {
+		if _, err := os.Lstat(db.file + ending); err == nil {
+			return alreadyThere(db.name + ending)
 		}
 	}
 	return nil
 }
 
 func (db *DB) removeAll() (err error) {
-	for _, name := range append(db.besides(), db.file) {
-		err = errors.Join(err, os.RemoveAll(name))
+	for _, ending := range parts() {
+		err = errors.Join(err, os.RemoveAll(db.file+ending))
 	}
 	return err
 }
 
 // moveTo gives a copy its name, the database last: where that is, all is.
 func (db *DB) moveTo(to *DB) error {
+	if err := db.isSettled(); err != nil {
+		return err
+	}
 	err := os.Rename(db.photoFolder(), to.photoFolder())
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
 		return err
@@ -77,6 +79,16 @@ func (db *DB) moveTo(to *DB) error {
 		return errors.Join(err, os.RemoveAll(to.photoFolder()))
 	}
 	return syncFolder(filepath.Dir(to.file))
+}
+
+// isSettled refuses a copy of which SQLite has a part in another file.
+func (db *DB) isSettled() error {
+	for _, name := range []string{db.file + "-wal", db.file + "-journal"} {
+		if info, err := os.Lstat(name); err == nil && info.Size() > 0 {
+			return fmt.Errorf("the copy isn't whole: %s is left", name)
+		}
+	}
+	return nil
 }
 
 // fill makes half a whole copy of db.
@@ -112,7 +124,7 @@ func (db *DB) fill(ctx context.Context, half *DB, finish func(half *DB) error) e
 // compareWith proves that a copy is whole and each of its entries the one that db has: so its last entry was the
 // last one here at one moment.
 func (db *DB) compareWith(ctx context.Context, half *DB) error {
-	copied, err := openToRead(ctx, half.file, db.decode, db.schema)
+	copied, err := openToRead(ctx, half.file, db.now, db.decode, db.schema)
 	if err != nil {
 		return err
 	}

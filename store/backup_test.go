@@ -174,7 +174,7 @@ func toRead(t *testing.T, file string) *DB {
 	var db *DB
 	var err error
 	for range 1000 {
-		if db, err = openToRead(t.Context(), file, decodeNote, withNotes()); err == nil {
+		if db, err = openToRead(t.Context(), file, atNine, decodeNote, withNotes()); err == nil {
 			break
 		}
 		time.Sleep(10 * time.Millisecond)
@@ -236,7 +236,7 @@ func TestWhatCannotBeRead(t *testing.T) {
 		empty:                               empty + " is not a Becket database, or is damaged. Restore it from a backup; nothing was changed.",
 		filepath.Join(folder, "nothing.db"): filepath.Join(folder, "nothing.db") + " isn't there. Name another file; nothing was changed.",
 	} {
-		if _, err := OpenToRead(t.Context(), file); !errors.As(err, new(Problem)) || err.Error() != want {
+		if _, err := OpenToRead(t.Context(), file, atNine); !errors.As(err, new(Problem)) || err.Error() != want {
 			t.Errorf("%s: it says %v", file, err)
 		}
 	}

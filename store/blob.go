@@ -17,7 +17,10 @@ import (
 // halfPhoto starts the name of a photo that is still being written.
 const halfPhoto = ".new-"
 
-func (db *DB) photoFolder() string { return db.file + "-photos" }
+// photosEnding makes the name of the folder of photos out of the database's.
+const photosEnding = "-photos"
+
+func (db *DB) photoFolder() string { return db.file + photosEnding }
 
 // PutBlob keeps what r gives, at most limit bytes, under its sha256 in hex, and returns once it is on disk. Putting
 // the same again changes nothing. Too many bytes are a Problem, and nothing is kept.

@@ -81,6 +81,10 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &HeadPosted{}
 	case PutOff{}.Kind():
 		ev = &PutOff{}
+	case Restored{}.Kind():
+		ev = &Restored{}
+	case Accounted{}.Kind():
+		ev = &Accounted{}
 	default:
 		return nil, fmt.Errorf("no entry of the kind %q is known to this edition of Becket", kind)
 	}
@@ -92,5 +96,5 @@ func decode(kind string, body []byte) (Event, error) {
 
 // Projected names the tables that follow from the journal alone. Verify builds them again and compares.
 func Projected() []string {
-	return []string{"team", "person", "sheet", "instrument", "item", "item_text", "custody", "bundle", "part", "hold", "inspection", "bench", "calendar", "telling"}
+	return []string{"team", "person", "sheet", "instrument", "item", "item_text", "custody", "bundle", "part", "hold", "inspection", "bench", "calendar", "telling", "unaccounted"}
 }

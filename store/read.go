@@ -13,13 +13,14 @@ import (
 )
 
 // OpenToRead opens a database file that is there, for reading alone: beside another program that writes, and an older
-// edition's file as it stands. Do on it is an error. Its errors are Problems.
-func OpenToRead(ctx context.Context, name string) (*DB, error) {
-	return openToRead(ctx, name, decode, schema())
+// edition's file as it stands. Do on it is an error. now is the only clock. Its errors are Problems.
+func OpenToRead(ctx context.Context, name string, now func() time.Time) (*DB, error) {
+	return openToRead(ctx, name, now, decode, schema())
 }
 
 func openToRead(
-	ctx context.Context, name string, decode func(kind string, body []byte) (Event, error), tables dbutil.UpgradeTable,
+	ctx context.Context, name string, now func() time.Time,
+	decode func(kind string, body []byte) (Event, error), tables dbutil.UpgradeTable,
 ) (*DB, error) {
 	file, err := locate(name)
 	if err != nil {
@@ -30,7 +31,7 @@ func openToRead(
 		return nil, notThere(name, err)
 	}
 	db := &DB{
-		file: file, name: name, now: func() time.Time { return time.Time{} }, decode: decode, schema: tables,
+		file: file, name: name, now: now, decode: decode, schema: tables,
 		writer: newPool(name, 1), readers: newPool(name, 1),
 	}
 	reader, err := dial(ctx, file, name, url.Values{"mode": {"ro"}, "_pragma": {"busy_timeout(5000)"}}, func(raw *sql.DB) error {

@@ -6,7 +6,9 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"maps"
 	"net/url"
+	"path/filepath"
 	"slices"
 )
 
@@ -33,7 +35,7 @@ const atOnce = 1000
 //
 // Who can rewrite an entry and all hashes after it goes unnoticed, unless Head was noted elsewhere.
 func (db *DB) Verify(ctx context.Context, tables []string, check func(Entry, Event) []string) ([]Fault, error) {
-	v := verification{db: db, check: check}
+	v := verification{db: db, check: check, spoken: map[string]int64{}}
 	again, err := dial(ctx, "", db.name, url.Values{
 		"_pragma": {"foreign_keys(1)", "synchronous(OFF)", "journal_mode(MEMORY)", "cache_size(-65536)"},
 	}, func(raw *sql.DB) error { return upgrade(ctx, raw, db.schema) })
@@ -57,6 +59,7 @@ type verification struct {
 	again  *conn // an empty database that everything is applied to again
 	check  func(Entry, Event) []string
 	chain  chain
+	spoken map[string]int64 // photos by hash, and the last entry that speaks of each
 	faults []Fault
 }
 
@@ -116,6 +119,9 @@ func (v *verification) entry(e Entry) error {
 	if err := v.apply(e, ev); err != nil {
 		return err
 	}
+	if photo, is := ev.(*Photographed); is {
+		v.spoken[photo.Hash] = e.Seq
+	}
 	if v.check != nil {
 		for _, what := range v.check(e, ev) {
 			v.find(e.Seq, what)
@@ -153,7 +159,8 @@ func (v *verification) end() error {
 }
 
 func (v *verification) photos(ctx context.Context) error {
-	return v.db.eachPhoto(func(file string) error {
+	err := v.db.eachPhoto(func(file string) error {
+		delete(v.spoken, filepath.Base(file))
 		err := checkPhoto(file)
 		var told Problem
 		if errors.As(err, &told) {
@@ -162,6 +169,10 @@ func (v *verification) photos(ctx context.Context) error {
 		}
 		return errors.Join(ctx.Err(), err)
 	})
+	for _, hash := range slices.Sorted(maps.Keys(v.spoken)) {
+		v.find(v.spoken[hash], "speaks of a photo that is missing: "+hash)
+	}
+	return err
 }
 
 // chain follows the hashes from entry to entry.

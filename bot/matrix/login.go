@@ -53,7 +53,7 @@ func connect(ctx context.Context, c Config, side *device.DB, tell func(string)) 
 }
 
 // deviceFile is where the device's keys are kept, beside the record.
-func deviceFile(c Config) string { return c.Database + "-matrix" }
+func deviceFile(c Config) string { return device.Beside(c.Database) }
 
 // logIn uses the login that is kept, or makes one. A new device's name is kept first, so that a login that broke off
 // leaves no second device behind.

@@ -42,6 +42,7 @@ type service struct {
 	away    away
 	outbox  outbox
 	uploads *uploads
+	noted   int64 // the record's last entry that the device's own file knows of
 }
 
 // Run talks until ctx ends. It returns nil then, and an error when it can't go on.
@@ -57,6 +58,9 @@ func (s Service) Run(ctx context.Context) error {
 	r := &service{Service: s, side: side, woken: make(chan struct{}, 1), syncs: newSyncs(), uploads: newUploads(), away: away{tell: s.Tell}}
 	r.Every = cmp.Or(s.Every, 30*time.Second)
 	r.outbox = outbox{blocked: map[string]blockage{}, roots: map[string]bool{}}
+	if err := r.continues(ctx); err != nil {
+		return err
+	}
 	err = r.insist(ctx, func() (err error) {
 		r.account, err = connect(ctx, s.Config, side, s.Tell)
 		return err
@@ -72,7 +76,8 @@ func (s Service) Run(ctx context.Context) error {
 	both.Go(func() { stop(r.listen(ctx)) })
 	both.Go(func() { stop(r.work(ctx)) })
 	both.Wait()
-	return ended(ctx, context.Cause(ctx))
+	noted := r.remember(context.WithoutCancel(ctx))
+	return errors.Join(ended(ctx, context.Cause(ctx)), noted)
 }
 
 // ended makes nothing of an error that only says that we were asked to end.

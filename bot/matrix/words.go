@@ -21,6 +21,8 @@ const (
 	tellUnsigned    = "Becket's device isn't signed by Becket's own account: many apps will not send it their keys. Give the recovery key that was shown at the first start under \"recovery_key_file\", and start again."
 	tellLoggedOut   = "the homeserver has ended the login of this device (%s). Move %s aside and start again: Becket then logs in as a new device; have the recovery key at hand"
 	tellKeysDiffer  = "the homeserver has other keys for this device (%s) than %s. It is a copy, or an old one. Move it aside and start again: Becket then logs in as a new device; have the recovery key at hand"
+	tellIsCopy      = "%[1]s is a copy, made on %[2]s, and not the record itself. Move it aside with its photos, say to copy.db and copy.db-photos, and type: becket restore copy.db --db %[1]s. Then the team is asked what happened since"
+	tellOlder       = "%[1]s isn't the record that was last spoken from here: entry %[2]d isn't in it as it was. If an older one was put in its place, move it aside with its photos, say to copy.db and copy.db-photos, move %[3]s aside too, and type: becket restore copy.db --db %[1]s. Then the team is asked what happened since"
 	tellAway        = "The homeserver can't be reached (%v). Becket goes on trying; nothing is lost."
 	tellBack        = "The homeserver is reached again."
 	tellDeclined    = "%s invited Becket into %s and isn't allowed to; it was declined."

@@ -40,6 +40,9 @@ func (r *service) work(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
+		if err := r.remember(ctx); err != nil {
+			return err
+		}
 		t := time.NewTimer(again)
 		select {
 		case <-r.woken:

@@ -26,6 +26,9 @@ type DB struct {
 	own   *dbutil.Database
 }
 
+// Beside is where the keys of the device lie that speaks from a record.
+func Beside(record string) string { return record + "-matrix" }
+
 // Open opens the file, makes it if it isn't there, and brings an older one up to date.
 func Open(ctx context.Context, file string) (*DB, error) {
 	// Keys are for nobody else to read.
