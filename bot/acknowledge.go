@@ -296,7 +296,11 @@ func (i *inspection) othersThan(signer string) []string {
 // recordOf is the signed record as text.
 func recordOf(i *inspection, s store.Signed, signer string) string {
 	lines := []string{format(recordHead, s.Number, s.Mark, strings.ToLower(i.flow.Title), s.Day.Words())}
-	lines = append(lines, format(recordSigned, signer, strings.ToUpper(s.Verdict.String())))
+	if i.State == store.Interim {
+		lines = append(lines, format(recordSupervised, i.Inspector, signer, strings.ToUpper(s.Verdict.String())))
+	} else {
+		lines = append(lines, format(recordSigned, signer, strings.ToUpper(s.Verdict.String())))
+	}
 	if s.Reason != "" {
 		lines = append(lines, format(recordReason, s.Reason))
 	}

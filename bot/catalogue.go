@@ -219,7 +219,7 @@ const (
 	signHow          = "Type \"sign %s\" to sign by the rules, or a stricter verdict with why, like: sign quarantine because the spring feels weak."
 	signMilder       = "I can't: the rules say %s, and nobody can go milder than the rules. \"sign %s\", or stricter."
 	signWhy          = "%s is stricter than the rules, and yours to say. Add why, like: sign %[1]s because the spring feels weak."
-	signNotYou       = "You aren't listed as competent for %s today, so you can't sign. %s can, after doing by hand what was felt and worked: take over %s."
+	signNotYou       = "You aren't listed as competent for %s today, so you can't sign. %s can, after doing by hand what was felt and worked: take over %s. Whoever of them watched you at it can close it as an interim inspection: supervise %[3]s."
 	signedAs         = "Signed, %s, %s, record %s: %s."
 	afterFit         = "%s: fit when inspected on %s, due %s."
 	stillHeld        = "But %s is STILL IN QUARANTINE: %s. Leave the tag on. Released in writing only, like: release %[1]s cleaned, and locks every time."
@@ -312,7 +312,26 @@ const (
 	whyInterval     = "The interval is %d months: %s."
 	whyFlow         = "Script %s, edition %d."
 	helpStranger    = "You can report a fault, like: quarantine D-02 rope creeps when I stop. The keeper can list you for more."
-	helpIdle        = "You can type:\n  inspect D-07 - a thorough inspection, step by step\n  can I use D-07 - whether it may be used now\n  due - what is over, due or held\n  handover - everything that is open\n  digest - when the room is told by itself; quiet - when it isn't\n  history D-07 - its records\n  why D-07 - which rules gave its last verdict\n  quarantine D-07 and why - out of use at once\n  wrong one D-02, it is D-07 - when the wrong mark was reported\n  goods only D-11 - never for people again\n  release D-07 and why - back from quarantine, in writing\n  take in - a new item\n  sheet - a maker's figures for a model; confirm sheet - typed by a second person\n  instrument - a caliper with its check date\n  carry on - a paused inspection; take over D-07 - somebody else's\n  help kit - finding, issuing, sets, bags, what is borrowed"
+	helpIdle        = "You can type:\n" +
+		"  inspect D-07 - a thorough inspection, step by step\n" +
+		"  can I use D-07 - whether it may be used now\n" +
+		"  due - what is over, due or held\n" +
+		"  handover - everything that is open\n" +
+		"  digest - when the room is told by itself; quiet - when it isn't\n" +
+		"  history D-07 - its records\n" +
+		"  why D-07 - which rules gave its last verdict\n" +
+		"  quarantine D-07 and why - out of use at once\n" +
+		"  wrong one D-02, it is D-07 - when the wrong mark was reported\n" +
+		"  goods only D-11 - never for people again\n" +
+		"  release D-07 and why - back from quarantine, in writing\n" +
+		"  take in - a new item\n" +
+		"  sheet - a maker's figures for a model; confirm sheet - typed by a second person\n" +
+		"  instrument - a caliper with its check date; instrument C-2 checked, instrument C-2 out by 0.2 mm\n" +
+		"  team - who is here and may sign; add, competent, keeper, remove - the keeper changes it\n" +
+		"  supervise D-07 fit - close what somebody examined under your eyes; log @isla\n" +
+		"  maintained D-07 and what was done\n" +
+		"  carry on - a paused inspection; take over D-07 - somebody else's\n" +
+		"  help kit - finding, issuing, sets, bags, what is borrowed"
 )
 
 // Taking in an item.

@@ -69,7 +69,7 @@ func (t *turn) begin(item store.Item, f *flows.Flow, s status) (*inspection, err
 	}
 	start := flows.Start{
 		Item: s.item.Item, Day: t.day(), Facts: factsOf(item, s.sheet, f), Seed: seed,
-		OneByOne: !may(t.person, t.listed, actSign, f.ID, t.day()),
+		OneByOne: t.person.OneByOne || !may(t.person, t.listed, actSign, f.ID, t.day()),
 	}
 	ev := store.Started{Inspection: t.m.ID, Thread: t.m.ID, Mark: item.Mark, Flow: f.Hash, Zone: t.zoneName(), Sent: t.m.At, Interval: s.why}
 	ev.SheetRef = sheetFor(f, s.sheet, &start)
@@ -230,7 +230,7 @@ func (t *turn) opening(i *inspection, s status) string {
 	if i.started.Start.Unconfirmed != "" {
 		lines = append(lines, format(openingUnconfirmed, i.started.Start.Unconfirmed))
 	}
-	if i.started.Start.OneByOne {
+	if i.started.Start.OneByOne && !may(t.person, t.listed, actSign, i.flow.ID, t.day()) {
 		lines = append(lines, openingJunior)
 	}
 	return joined(append(lines, "")...)

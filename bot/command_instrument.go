@@ -8,10 +8,10 @@ import (
 	"becket/store"
 )
 
-// instrument enters what readings are taken with. Its doubt is worked out from its own sheet.
-func (t *turn) instrument(args string) error {
+// enterInstrument enters what readings are taken with. Its doubt is worked out from its own sheet.
+func (t *turn) enterInstrument(mark string) error {
 	given := map[string]string{}
-	if mark, _ := firstWord(args); mark != "" {
+	if mark != "" {
 		given["mark"] = mark
 	}
 	return t.startForm("instrument", given, instrumentStart)

@@ -99,7 +99,7 @@ func (t *turn) history(args string) error {
 }
 
 func (t *turn) historyLine(row store.Inspection) (string, error) {
-	if row.State != store.SignedOff {
+	if row.State != store.SignedOff && row.State != store.Interim {
 		return format(historyUnsigned, row.Started.In(t.zone).Format("2 January 2006"), row.Inspector, row.State), nil
 	}
 	i, err := t.bot.load(t.tx, row)

@@ -83,7 +83,7 @@ func (t *turn) editAnswer(a *store.Answered) error {
 	}
 	t.thread = i.Thread
 	q, ok := flows.At(flows.Plan(i.flow, i.state), a.Step)
-	if row.State == store.SignedOff || row.State == store.Left {
+	if row.Closed() {
 		return t.editRecord(i, q)
 	}
 	if !ok || i.Inspector != t.m.From {

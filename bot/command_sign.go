@@ -40,7 +40,7 @@ func (t *turn) signAs(i *inspection, args string) error {
 	if err != nil || verdict == flows.Incomplete {
 		return t.again(i, format(signHow, o.Verdict))
 	}
-	reason = strings.TrimSpace(strings.TrimPrefix(strings.TrimLeft(reason, ":,- "), "because "))
+	reason = reasonIn(reason)
 	if verdict < o.Verdict {
 		return t.again(i, format(signMilder, o.Verdict, o.Verdict))
 	}
@@ -69,14 +69,17 @@ func (t *turn) maySign(i *inspection) (bool, error) {
 
 // close signs: the record gets its number, and an item that isn't usable is held by the signature too.
 func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reason string) error {
-	year := t.tx.Now().In(t.zone).Format("2006")
-	n, err := t.tx.SignedIn(t.m.Room, year+"-")
+	number, err := t.nextNumber()
+	if err != nil {
+		return err
+	}
+	warned, err := t.independence(i)
 	if err != nil {
 		return err
 	}
 	ev := store.Signed{
-		Inspection: i.ID, Number: format("%s-%04d", year, n+1), Mark: i.Mark, Day: i.state.Day,
-		Verdict: verdict, Reason: reason, Outcome: o, Newer: i.newer,
+		Inspection: i.ID, Number: number, Mark: i.Mark, Day: i.state.Day,
+		Verdict: verdict, Reason: reason, Outcome: o, Newer: i.newer, Warned: warned,
 	}
 	if held, err := t.isHeld(i.Mark); err != nil {
 		return err
@@ -102,8 +105,20 @@ func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reas
 		}
 		after = joined(after, cautionRecord)
 	}
-	t.reply(joined(text, after)).Verdict = &shown
+	t.reply(joined(text, after, warned)).Verdict = &shown
 	return nil
+}
+
+// nextNumber is the number of the year's next record.
+func (t *turn) nextNumber() (string, error) {
+	year := t.tx.Now().In(t.zone).Format("2006")
+	n, err := t.tx.SignedIn(t.m.Room, year+"-")
+	return format("%s-%04d", year, n+1), err
+}
+
+// reasonIn takes a reason out of the words around it.
+func reasonIn(text string) string {
+	return strings.TrimSpace(strings.TrimPrefix(strings.TrimLeft(text, ":,- "), "because "))
 }
 
 // orStillHeld says, in place of what a clear inspection would mean, that the item is held all the same.

@@ -39,6 +39,7 @@ func scripts() map[string]script {
 		"sheet":         {fields: (*turn).sheetFields, finish: (*turn).finishSheet},
 		"confirm sheet": {fields: (*turn).confirmFields, finish: (*turn).finishConfirm},
 		handOver:        {fields: (*turn).handOverFields, finish: (*turn).finishHandOver},
+		"check":         {fields: (*turn).checkFields, finish: (*turn).finishCheck},
 		"instrument":    {fields: (*turn).instrumentFields, finish: (*turn).finishInstrument},
 	}
 }

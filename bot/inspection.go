@@ -110,6 +110,8 @@ func (i *inspection) take(b *Bot, tx *store.Tx, e store.Entry, ev store.Event) (
 		i.finishing, i.notDone = ev.ToSign, ev.NotDone
 	case *store.Signed:
 		i.signed, i.signedBy = ev, e.By
+	case *store.Supervised:
+		i.signed, i.signedBy = &ev.Signed, e.By
 	}
 	return nil
 }
@@ -287,7 +289,7 @@ func (t *turn) dropMark(mark string) {
 }
 
 func (t *turn) place(row store.Inspection) error {
-	if row.State == store.SignedOff || row.State == store.Left {
+	if row.Closed() {
 		t.ended = true
 		return nil
 	}

@@ -1,6 +1,8 @@
 package bot
 
 import (
+	"slices"
+
 	"becket/flows/due"
 	"becket/store"
 )
@@ -21,6 +23,9 @@ const (
 	actInstrument act = "enter an instrument"
 	actTelling    act = "set when the team is told what is open"
 	actAccount    act = "close the question about an older copy"
+	actPeople     act = "change the list of people"
+	actAgree      act = "agree to what somebody says of themselves"
+	actSupervise  act = "supervise"
 )
 
 // role is what somebody is to a team, for one family of devices on one day.
@@ -33,13 +38,24 @@ const (
 	keeper    role = "keeper"
 )
 
-// permitted is every permission there is. What isn't here is refused.
-func permitted() map[role]map[act]bool {
-	return map[role]map[act]bool{
-		stranger:  {actReport: true},
-		member:    {actReport: true, actLook: true, actInspect: true, actIssue: true},
-		competent: {actReport: true, actLook: true, actInspect: true, actIssue: true, actSign: true, actRelease: true, actStrike: true, actTakeIn: true, actSheet: true},
-		keeper:    {actReport: true, actLook: true, actInspect: true, actIssue: true, actTakeIn: true, actSheet: true, actInstrument: true, actTelling: true, actAccount: true},
+// permitted is every permission there is: who may do what. What isn't here is refused.
+func permitted() map[act][]role {
+	return map[act][]role{
+		actReport:     {stranger, member, competent, keeper},
+		actLook:       {member, competent, keeper},
+		actInspect:    {member, competent, keeper},
+		actIssue:      {member, competent, keeper},
+		actAgree:      {member, competent, keeper},
+		actSign:       {competent},
+		actSupervise:  {competent},
+		actRelease:    {competent},
+		actStrike:     {competent},
+		actTakeIn:     {competent, keeper},
+		actSheet:      {competent, keeper},
+		actInstrument: {keeper},
+		actPeople:     {keeper},
+		actTelling:    {keeper},
+		actAccount:    {keeper},
 	}
 }
 
@@ -62,13 +78,8 @@ func roles(p store.Person, listed bool, family string, day due.Date) []role {
 
 // may is the only place where a permission is looked up.
 func may(p store.Person, listed bool, a act, family string, day due.Date) bool {
-	table := permitted()
-	for _, r := range roles(p, listed, family, day) {
-		if table[r][a] {
-			return true
-		}
-	}
-	return false
+	who := permitted()[a]
+	return slices.ContainsFunc(roles(p, listed, family, day), func(r role) bool { return slices.Contains(who, r) })
 }
 
 // whoMay lists the people of a team who may do something for a family on a day.

@@ -26,6 +26,9 @@ func whoMayWhat() map[act][4]bool {
 		actInstrument: {false, false, false, true},
 		actTelling:    {false, false, false, true},
 		actAccount:    {false, false, false, true},
+		actPeople:     {false, false, false, true},
+		actAgree:      {false, true, true, true},
+		actSupervise:  {false, false, true, false},
 	}
 }
 
@@ -66,11 +69,9 @@ func TestMayCellByCell(t *testing.T) {
 		}
 	}
 	acts := map[act]bool{}
-	for r, row := range permitted() {
-		for a := range row {
-			if acts[a] = true; whoMayWhat()[a] == [4]bool{} {
-				t.Errorf("%s may %s, of which this test knows nothing", r, a)
-			}
+	for a := range permitted() {
+		if acts[a] = true; whoMayWhat()[a] == [4]bool{} {
+			t.Errorf("somebody may %s, of which this test knows nothing", a)
 		}
 	}
 	for _, c := range commands() {

@@ -25,6 +25,7 @@ type status struct {
 	lifeEnd due.End
 	why     string // which interval binds, with its source
 	custody store.Custody
+	misread string // the instrument that last measured it, where that was found out since
 }
 
 func (t *turn) statusOf(item store.Item) (status, error) {
@@ -53,6 +54,11 @@ func (t *turn) statusOf(item store.Item) (status, error) {
 	}
 	s.due = s.item.DueAfter(s.last)
 	s.lastSeq = s.last.Seq
+	if with, _, found, err := t.tx.Misread(t.m.Room, item.Mark, s.last); err != nil {
+		return s, err
+	} else if found {
+		s.misread = with
+	}
 	return s, nil
 }
 
@@ -87,6 +93,9 @@ func (s status) notForUse(today due.Date) []string {
 	}
 	if look := s.custody.Look; look.After(s.last) {
 		reasons = append(reasons, lookReason(look))
+	}
+	if s.misread != "" {
+		reasons = append(reasons, format(misreadBy, s.misread))
 	}
 	if s.lifeEnd.Unknown {
 		reasons = append(reasons, lifeUnknown)

@@ -135,7 +135,9 @@ func (b *Bot) importInstruments(f TeamFile, tx *store.Tx, write func(store.Event
 		if in.Mark == "" || in.Doubt.Sign() < 0 {
 			return fmt.Errorf("an instrument needs a mark, and a doubt that isn't below nothing")
 		}
-		if was, found := known[in.Mark]; found && same(was, in) {
+		was, found := known[in.Mark]
+		was.Good, was.Out = in.Good, in.Out // checks aren't in the file
+		if found && same(was, in) {
 			continue
 		}
 		if err := write(store.InstrumentListed{Instrument: in}); err != nil {

@@ -50,6 +50,9 @@ func (a *audit) check(e store.Entry, ev store.Event) []string {
 	case *store.Signed:
 		defer delete(a.open, ev.Inspection)
 		return append(a.sign(ev), a.holds(ev.Inspection)...)
+	case *store.Supervised:
+		defer delete(a.open, ev.Inspection)
+		return append(a.sign(&ev.Signed), a.holds(ev.Inspection)...)
 	}
 	return nil
 }

@@ -107,6 +107,9 @@ func (tx *Tx) runsOut(room string, item Item) (day due.Date, counts bool, err er
 	if err != nil || !c.Unseen.IsZero() || c.Look.After(last) {
 		return day, true, err
 	}
+	if _, _, misread, err := tx.Misread(room, item.Mark, last); err != nil || misread {
+		return day, true, err
+	}
 	return item.DueAfter(last), true, nil
 }
 

@@ -13,6 +13,10 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &TeamNamed{}
 	case PersonListed{}.Kind():
 		ev = &PersonListed{}
+	case PersonRemoved{}.Kind():
+		ev = &PersonRemoved{}
+	case CompetenceClaimed{}.Kind():
+		ev = &CompetenceClaimed{}
 	case SheetKeyed{}.Kind():
 		ev = &SheetKeyed{}
 	case SheetConfirmed{}.Kind():
@@ -21,6 +25,10 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &SheetDisputed{}
 	case InstrumentListed{}.Kind():
 		ev = &InstrumentListed{}
+	case InstrumentChecked{}.Kind():
+		ev = &InstrumentChecked{}
+	case InstrumentOut{}.Kind():
+		ev = &InstrumentOut{}
 	case ItemTaken{}.Kind():
 		ev = &ItemTaken{}
 	case Issued{}.Kind():
@@ -61,6 +69,10 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &LeftOff{}
 	case Signed{}.Kind():
 		ev = &Signed{}
+	case Supervised{}.Kind():
+		ev = &Supervised{}
+	case Maintained{}.Kind():
+		ev = &Maintained{}
 	case DigitsMarked{}.Kind():
 		ev = &DigitsMarked{}
 	case HoldMoved{}.Kind():
@@ -96,5 +108,22 @@ func decode(kind string, body []byte) (Event, error) {
 
 // Projected names the tables that follow from the journal alone. Verify builds them again and compares.
 func Projected() []string {
-	return []string{"team", "person", "sheet", "instrument", "item", "item_text", "custody", "bundle", "part", "hold", "inspection", "bench", "calendar", "telling", "unaccounted"}
+	return []string{
+		"team",
+		"person",
+		"sheet",
+		"instrument",
+		"item",
+		"item_text",
+		"custody",
+		"bundle",
+		"part",
+		"hold",
+		"inspection",
+		"bench",
+		"misread",
+		"calendar",
+		"telling",
+		"unaccounted",
+	}
 }

@@ -36,6 +36,7 @@ const (
 	OnHold     InspectionState = "paused"
 	Left       InspectionState = "left off"
 	SignedOff  InspectionState = "signed"
+	Interim    InspectionState = "supervised" // closed by somebody who felt nothing: it moves no date
 	subjectOfI                 = "inspection:"
 )
 
@@ -63,8 +64,8 @@ func (Started) Kind() string      { return "start" }
 func (s Started) Subject() string { return subjectOfI + s.Inspection }
 
 func (s Started) apply(tx *Tx, e Entry) error {
-	return tx.put(`INSERT INTO inspection(id, seq, room, thread, mark, flow, inspector, state, started, touched) VALUES(?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		s.Inspection, e.Seq, e.Room, s.Thread, s.Mark, s.Flow, e.By, string(Underway), e.At.UnixMicro(), e.At.UnixMicro())
+	return tx.put(`INSERT INTO inspection(id, seq, room, thread, mark, flow, inspector, state, started, touched, instrument) VALUES(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		s.Inspection, e.Seq, e.Room, s.Thread, s.Mark, s.Flow, e.By, string(Underway), e.At.UnixMicro(), e.At.UnixMicro(), s.Instrument)
 }
 
 // Answered is one answer to one step. One that was set aside to be asked again stands too: folding the
@@ -89,20 +90,27 @@ func (a Answered) apply(tx *Tx, e Entry) error {
 	if err := tx.work(e, a.Readings); err != nil {
 		return err
 	}
-	return tx.touch(a.Inspection, e.At)
+	if len(a.Readings) == 0 {
+		return tx.touch(a.Inspection, e.At)
+	}
+	return tx.put(`UPDATE inspection SET touched = ?, measured = 1 WHERE id = ?`, e.At.UnixMicro(), a.Inspection)
 }
 
-// Noted is somebody's own words, to an inspection or to an item.
+// Noted is somebody's own words, to an inspection, an item or a person.
 type Noted struct {
 	Inspection string `json:"inspection,omitempty"`
 	Mark       string `json:"mark,omitempty"`
+	Person     string `json:"person,omitempty"`
 	Text       string `json:"text"`
 }
 
 func (Noted) Kind() string { return "note" }
 func (n Noted) Subject() string {
-	if n.Inspection != "" {
+	switch {
+	case n.Inspection != "":
 		return subjectOfI + n.Inspection
+	case n.Person != "":
+		return "person:" + n.Person
 	}
 	return "item:" + n.Mark
 }
@@ -199,6 +207,8 @@ type Signed struct {
 	// Newer is the model's sheet as it stood at signing, where it had changed since the start. The outcome is the
 	// worst by either.
 	Newer *NewerSheet `json:"newer,omitempty"`
+	// Warned is what was said beside the signature about the signer's independence.
+	Warned string `json:"warned,omitempty"`
 }
 
 // NewerSheet is what a sheet says now.
@@ -218,6 +228,26 @@ func (s Signed) apply(tx *Tx, e Entry) error {
 		return err
 	}
 	return tx.reckon(e.Room, s.Mark)
+}
+
+// Supervised closes what somebody else examined under the author's eyes. It counts as an interim inspection.
+type Supervised struct{ Signed }
+
+func (Supervised) Kind() string { return "supervise" }
+
+func (s Supervised) apply(tx *Tx, e Entry) error {
+	return tx.put(`UPDATE inspection SET state = ?, touched = ?, number = ?, day = ?, verdict = ?, signer = ? WHERE id = ?`,
+		string(Interim), e.At.UnixMicro(), s.Number, s.Day.String(), s.Verdict.String(), e.By, s.Inspection)
+}
+
+// Supervised lists what somebody examined under supervision, oldest first.
+func (tx *Tx) Supervised(room, inspector string) ([]Inspection, error) {
+	return tx.inspections(`WHERE room = ? AND inspector = ? AND state = 'supervised' ORDER BY touched, id`, room, inspector)
+}
+
+// Closed tells whether nobody may answer or carry on any more.
+func (i Inspection) Closed() bool {
+	return i.State == SignedOff || i.State == Interim || i.State == Left
 }
 
 func (tx *Tx) touch(id string, at time.Time) error {

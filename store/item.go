@@ -3,6 +3,7 @@ package store
 import (
 	"encoding/json"
 	"strings"
+	"time"
 
 	"becket/flows"
 )
@@ -79,6 +80,39 @@ func (tx *Tx) putItem(room string, item Item) error {
 		return err
 	}
 	return tx.reckon(room, item.Mark)
+}
+
+// Maintained says that the entry's author worked on an item.
+type Maintained struct {
+	Mark string `json:"mark"`
+	What string `json:"what"`
+}
+
+func (Maintained) Kind() string             { return "maintained" }
+func (m Maintained) Subject() string        { return "item:" + m.Mark }
+func (m Maintained) apply(*Tx, Entry) error { return nil }
+
+// MaintainedBy is what somebody last did to an item since its last signed inspection began, and when.
+func (tx *Tx) MaintainedBy(room, mark, by string) (what string, at time.Time, found bool, err error) {
+	entries, err := tx.Entries("item:" + mark)
+	if err != nil {
+		return "", at, false, err
+	}
+	last, signed, err := tx.LastSigned(room, mark)
+	if err != nil {
+		return "", at, false, err
+	}
+	for _, e := range entries {
+		if e.Room != room || e.By != by || e.Kind != (Maintained{}).Kind() || signed && e.Seq < last.Seq {
+			continue
+		}
+		ev, err := e.Event()
+		if err != nil {
+			return "", at, false, err
+		}
+		what, at, found = ev.(*Maintained).What, e.At, true
+	}
+	return what, at, found, nil
 }
 
 // Item finds an item by its mark, letters' case aside.

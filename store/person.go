@@ -13,12 +13,19 @@ type Person struct {
 	Name      string       `json:"name,omitempty"`
 	Roles     []string     `json:"roles,omitempty"`
 	Competent []Competence `json:"competent,omitempty"`
+	// OneByOne: asked one thing at a time, also where they may sign.
+	OneByOne bool `json:"one_by_one,omitempty"`
 }
 
 // Competence says for which family of devices somebody may sign, and until when (that day included).
 type Competence struct {
 	Flow  string   `json:"flow"`
 	Until due.Date `json:"until"`
+	// Evidence is on what it rests: a course, a paper; Agreed who besides the person stands for it, empty: nobody, it
+	// rests on the person's own word.
+	Evidence string `json:"evidence,omitempty"`
+	Agreed   string `json:"agreed,omitempty"`
+	OwnWord  bool   `json:"own_word,omitempty"`
 }
 
 // Keeper is the role of who keeps the register. Everybody listed is a member, said or not.
@@ -58,6 +65,53 @@ func (p PersonListed) apply(tx *Tx, e Entry) error {
 	}
 	return tx.put(`INSERT INTO person(room, id, body) VALUES(?, ?, ?)
 		ON CONFLICT(room, id) DO UPDATE SET body = excluded.body`, e.Room, p.ID, string(body))
+}
+
+// PersonRemoved takes somebody off the list. What they did stays in the record.
+type PersonRemoved struct {
+	ID  string `json:"id"`
+	Why string `json:"why,omitempty"`
+}
+
+func (PersonRemoved) Kind() string      { return "person removed" }
+func (p PersonRemoved) Subject() string { return "person:" + p.ID }
+
+func (p PersonRemoved) apply(tx *Tx, e Entry) error {
+	return tx.put(`DELETE FROM person WHERE room = ? AND id = ?`, e.Room, p.ID)
+}
+
+// CompetenceClaimed is somebody's own word that they are competent. It changes nothing until somebody else agrees.
+type CompetenceClaimed struct {
+	ID     string       `json:"id"`
+	Claims []Competence `json:"claims"`
+}
+
+func (CompetenceClaimed) Kind() string             { return "competence claimed" }
+func (c CompetenceClaimed) Subject() string        { return "person:" + c.ID }
+func (c CompetenceClaimed) apply(*Tx, Entry) error { return nil }
+
+// ClaimOf is what somebody last claimed to be competent for and nobody has agreed to yet; none where their listing
+// has changed since.
+func (tx *Tx) ClaimOf(room, id string) ([]Competence, error) {
+	entries, err := tx.Entries("person:" + id)
+	if err != nil {
+		return nil, err
+	}
+	var open []Competence
+	for _, e := range entries {
+		if e.Room != room {
+			continue
+		}
+		ev, err := e.Event()
+		if err != nil {
+			return nil, err
+		}
+		open = nil
+		if claimed, ok := ev.(*CompetenceClaimed); ok {
+			open = claimed.Claims
+		}
+	}
+	return open, nil
 }
 
 // Person finds somebody in a room's list; false for who isn't listed.
