@@ -26,7 +26,7 @@ const (
 	openInstrument  = "(%s), %s"
 	openCheckBy     = "by %s"
 	openUnchecked   = "out of its check date, so no reading can be taken with it"
-	openCheckIt     = "check it against the gauge block and enter it again: instrument %s"
+	openCheckIt     = "check it against the gauge block: instrument %s checked"
 	openCompetence  = "Competence"
 	openUntil       = "(%s), ends on %s"
 	openEnded       = "(%s), ended on %s"
