@@ -2,29 +2,30 @@ package bot
 
 // What is said of where items are: finding them, handing them out, taking them back, not seeing them.
 
-const helpKit = "You can type:\n  find dunlin rack 2 - by any part of mark, serial, maker, model, place or holder\n  who has D-07; what has @isla\n  issue D-07, K-12 to @isla - also: for goods; to visitor Tom Hale with @isla\n  return D-07 rack 2 - back, and where it is\n  not seen K-12; found K-12 in the east hut"
+const helpKit = "You can type:\n  find dunlin rack 2 - by any part of mark, serial, maker, model, place or holder\n  who has D-07; what has @isla\n  issue D-07, K-12 to @isla - also: for goods; to visitor Tom Hale with @isla\n  return D-07 rack 2 - back, and where it is\n  not seen K-12; found K-12 in the east hut\n  set S-1 of D-07, K-12 - used as one; swap K-12 for K-13 in S-1; add part, take out\n  seal B-1 number 4471 with D-07, K-12 - a sealed bag; open B-1 and the number on its seal"
 
 // Finding.
 const (
-	findHow     = "Say what to look for, any part of a mark, serial, maker, model, place or holder, like: find dunlin rack 2."
-	findNone    = "Nothing in the register has all of that: %s. Fewer words find more."
-	findFound   = "Found: %d."
-	findLine    = "  %s: %s; %s; %s"
-	findMore    = "And %d more. Add a word to narrow it down."
-	isFitShort  = "fit when inspected on %s, due %s"
-	isHeldShort = "in quarantine"
-	isGoneShort = "retired"
-	isNotShort  = "not for use: %s"
-	personHas   = "%s has %d: %s."
-	personNone  = "%s has nothing of ours."
-	whoHasHow   = "Say which, or whose, like: who has D-07, or: what has @isla."
-	hasSince    = "%s has %s since %s."
-	hasAlways   = "%s has %s, says the register it came with."
-	hasVisitor  = "For the visitor %s."
-	hasNobody   = "Nobody has %s: it is in the store%s."
-	hasUnseen   = "It hasn't been seen since %s."
-	atPlace     = ", %s"
-	usualPlace  = "Its place is %s."
+	findHow      = "Say what to look for, any part of a mark, serial, maker, model, place or holder, like: find dunlin rack 2."
+	findNone     = "Nothing in the register has all of that: %s. Fewer words find more."
+	findFound    = "Found: %d."
+	findLine     = "  %s: %s; %s; %s"
+	findMore     = "And %d more. Add a word to narrow it down."
+	isFitShort   = "fit when inspected on %s, due %s"
+	isWatchShort = "watched; fit when inspected on %s, look again by %s"
+	isHeldShort  = "in quarantine"
+	isGoneShort  = "retired"
+	isNotShort   = "not for use: %s"
+	personHas    = "%s has %d: %s."
+	personNone   = "%s has nothing of ours."
+	whoHasHow    = "Say which, or whose, like: who has D-07, or: what has @isla."
+	hasSince     = "%s has %s since %s."
+	hasAlways    = "%s has %s, says the register it came with."
+	hasVisitor   = "For the visitor %s."
+	hasNobody    = "Nobody has %s: it is in the store%s."
+	hasUnseen    = "It hasn't been seen since %s."
+	atPlace      = ", %s"
+	usualPlace   = "Its place is %s."
 )
 
 // Handing out and taking back.

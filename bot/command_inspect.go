@@ -33,6 +33,10 @@ func (t *turn) inspect(args string) error {
 		t.refuse(inspectUnseen, item.Mark, s.custody.Unseen.Words(), item.Mark)
 		return nil
 	}
+	if in, is, err := t.tx.PartOf(t.m.Room, item.Mark); err != nil || is && in.Kind == store.Bag {
+		t.refuse(inspectSealed, item.Mark, in.Mark)
+		return err
+	}
 	if busy, err := t.underInspection(item.Mark); err != nil || busy {
 		return err
 	}

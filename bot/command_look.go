@@ -12,6 +12,13 @@ import (
 
 // canIUse says whether an item may be used now, worked out now.
 func (t *turn) canIUse(args string) error {
+	first, _ := firstWord(strings.TrimRight(args, "?. "))
+	if b, is, err := t.tx.Bundle(t.m.Room, first); err != nil || is {
+		if err == nil {
+			err = t.canIUseAll(b)
+		}
+		return err
+	}
 	item, rest, found, err := t.namedItem(strings.TrimRight(args, "?"), "can I use D-07")
 	if err != nil || !found {
 		return err
@@ -48,12 +55,24 @@ func (t *turn) canIUse(args string) error {
 	case s.usable(t.day()):
 		answer = answerYes
 	}
-	t.reply(joined(format(answer, strings.TrimRight(s.sentence(t.day()), ".")), unsaid, t.whatItIs(item), cautionUse))
+	inside := ""
+	if in, is, err := t.tx.PartOf(t.m.Room, item.Mark); err != nil {
+		return err
+	} else if is {
+		inside = partOfWords(in)
+	}
+	t.reply(joined(format(answer, strings.TrimRight(s.sentence(t.day()), ".")), unsaid, t.whatItIs(item), inside, cautionUse))
 	return nil
 }
 
 // history lists what the record says of an item, newest first.
 func (t *turn) history(args string) error {
+	if b, is, err := t.tx.Bundle(t.m.Room, strings.Trim(args, " .")); err != nil || is {
+		if err == nil {
+			err = t.historyOfAll(b)
+		}
+		return err
+	}
 	item, _, found, err := t.namedItem(args, "history D-07")
 	if err != nil || !found {
 		return err
@@ -118,6 +137,7 @@ func (t *turn) due(_ string) error {
 	}
 	var over, soon, unseen []string
 	var fresh []string // never inspected and nothing else
+	var named []string
 	for _, mark := range slices.Sorted(slices.Values(marks)) {
 		item, found, err := t.tx.Item(t.m.Room, mark)
 		if err != nil || !found {
@@ -126,6 +146,9 @@ func (t *turn) due(_ string) error {
 		s, err := t.statusOf(item)
 		if err != nil {
 			return err
+		}
+		if s.retired == nil && len(s.holds) == 0 {
+			named = append(named, item.Mark)
 		}
 		switch {
 		case s.retired != nil || len(s.holds) > 0:
@@ -143,6 +166,10 @@ func (t *turn) due(_ string) error {
 	if err != nil {
 		return err
 	}
+	bundles, open, err := t.dueBundles(slices.Concat(named, marksAt(held)))
+	if err != nil {
+		return err
+	}
 	unsaid, err := t.sayUnaccounted(copyOpen)
 	if err != nil {
 		return err
@@ -151,12 +178,12 @@ func (t *turn) due(_ string) error {
 	if len(fresh) > 0 {
 		over = append(over, format(dueFresh, strings.Join(fresh, ", ")))
 	}
-	if len(over)+len(soon)+len(held)+len(unseen) == 0 {
+	if len(over)+len(soon)+len(held)+len(unseen)+len(open) == 0 {
 		all, err := t.tx.CountItems(t.m.Room)
 		t.reply(joined(unsaid, format(dueNothing, all)))
 		return err
 	}
-	t.reply(joined(unsaid, format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), unseenSection(unseen), format(dueHow, first)))
+	t.reply(joined(unsaid, format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), ifAny(dueUnseenHead, unseen), ifAny(dueBundlesHead, bundles), ifAny(dueOpenHead, open), format(dueHow, first)))
 	return nil
 }
 
@@ -169,11 +196,21 @@ func (s status) unseenLine() string {
 	return format(dueUnseen, s.item.Mark, s.custody.Unseen.Words(), still)
 }
 
-func unseenSection(lines []string) string {
+// ifAny is a section that isn't spoken of where nothing is in it.
+func ifAny(head string, lines []string) string {
 	if len(lines) == 0 {
 		return ""
 	}
-	return section(dueUnseenHead, lines)
+	return section(head, lines)
+}
+
+// marksAt are the marks with which lines begin.
+func marksAt(lines []string) []string {
+	var marks []string
+	for _, l := range lines {
+		marks = append(marks, firstMark([]string{l}))
+	}
+	return marks
 }
 
 // heldLines says of every item in quarantine since when it is there.

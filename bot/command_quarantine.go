@@ -15,6 +15,10 @@ func (t *turn) quarantine(args string) error {
 			return err
 		}
 	}
+	args, err := t.spelledOut(args)
+	if err != nil {
+		return err
+	}
 	item, why, found, err := t.namedItem(args, "quarantine D-02 rope creeps when I stop")
 	if err != nil || !found {
 		return err

@@ -149,7 +149,11 @@ func (s status) short(today due.Date) string {
 	if reasons := s.notForUse(today); len(reasons) > 0 {
 		return format(isNotShort, strings.Join(reasons, "; "))
 	}
-	said := format(isFitShort, s.last.Day.Words(), s.due.Words())
+	word := isFitShort
+	if s.last.Verdict == flows.Watch {
+		word = isWatchShort
+	}
+	said := format(word, s.last.Day.Words(), s.due.Words())
 	if s.item.Use == flows.Goods {
 		said += goodsOnlyWords
 	}
@@ -183,6 +187,11 @@ func (t *turn) namedItem(args, example string) (item store.Item, rest string, fo
 	item, found, err = t.tx.Item(t.m.Room, mark)
 	if err != nil || found {
 		return item, rest, found, err
+	}
+	if b, is, err := t.tx.Bundle(t.m.Room, mark); err != nil || is {
+		parts, err := t.tx.Parts(t.m.Room, b.Mark)
+		t.refuse(bundleNotOne, b.Mark, kindWord(b), orNothing(parts))
+		return item, "", false, err
 	}
 	near, err := t.nearest(mark)
 	if err != nil {

@@ -24,6 +24,9 @@ type Opened struct {
 	Was    []string `json:"was"`              // what was in it
 }
 
+// BundleSubject names the entries of a set or bag in the journal.
+func BundleSubject(mark string) string { return "bundle:" + mark }
+
 // BundleKind tells sets and bags apart.
 type BundleKind string
 
@@ -42,7 +45,7 @@ type SetMade struct {
 }
 
 func (SetMade) Kind() string      { return "set" }
-func (s SetMade) Subject() string { return "bundle:" + s.Mark }
+func (s SetMade) Subject() string { return BundleSubject(s.Mark) }
 
 func (s SetMade) apply(tx *Tx, e Entry) error {
 	if err := tx.putBundle(e.Room, Bundle{Mark: s.Mark, Kind: Set}); err != nil {
@@ -60,7 +63,7 @@ type PartsChanged struct {
 }
 
 func (PartsChanged) Kind() string      { return "parts" }
-func (p PartsChanged) Subject() string { return "bundle:" + p.Set }
+func (p PartsChanged) Subject() string { return BundleSubject(p.Set) }
 
 func (p PartsChanged) apply(tx *Tx, e Entry) error {
 	for _, mark := range p.Out {
@@ -80,7 +83,7 @@ type BagSealed struct {
 }
 
 func (BagSealed) Kind() string      { return "seal" }
-func (b BagSealed) Subject() string { return "bundle:" + b.Mark }
+func (b BagSealed) Subject() string { return BundleSubject(b.Mark) }
 
 func (b BagSealed) apply(tx *Tx, e Entry) error {
 	if err := tx.putBundle(e.Room, Bundle{Mark: b.Mark, Kind: Bag, Seal: b.Seal, Sealed: b.Day}); err != nil {
@@ -98,7 +101,7 @@ type BagOpened struct {
 }
 
 func (BagOpened) Kind() string      { return "open" }
-func (b BagOpened) Subject() string { return "bundle:" + b.Mark }
+func (b BagOpened) Subject() string { return BundleSubject(b.Mark) }
 
 func (b BagOpened) apply(tx *Tx, e Entry) error {
 	bag, found, err := tx.Bundle(e.Room, b.Mark)
