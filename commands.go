@@ -227,11 +227,21 @@ func (c *importCommand) Run(cli *commandLine, s *streams) error {
 }
 
 // verifyCommand is `becket verify`.
-type verifyCommand struct{}
+type verifyCommand struct {
+	Head []string `placeholder:"TEXT" sep:"none" help:"The end of the record as the digest posted it, like \"812 entries, ends 4f2a91c07be218d3\"; says whether the record continues it. Can be given again."`
+}
 
 func (c *verifyCommand) Run(cli *commandLine, s *streams) error {
 	if _, err := os.Stat(cli.DB); err != nil {
 		return fmt.Errorf("there is no database %s", cli.DB)
+	}
+	var posted []bot.Head
+	for _, text := range c.Head {
+		head, err := bot.ReadHead(text)
+		if err != nil {
+			return err
+		}
+		posted = append(posted, head)
 	}
 	b, err := newBot("", bot.Options{})
 	if err != nil {
@@ -243,6 +253,11 @@ func (c *verifyCommand) Run(cli *commandLine, s *streams) error {
 	}
 	defer db.Close()
 	faults, err := b.Verify(context.Background(), db)
+	if err == nil {
+		var differ []store.Fault
+		differ, err = b.Continues(context.Background(), db, posted)
+		faults = append(faults, differ...)
+	}
 	for _, f := range faults {
 		fmt.Fprintln(s.out, f)
 	}
@@ -260,6 +275,9 @@ func (c *verifyCommand) Run(cli *commandLine, s *streams) error {
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(s.out, "All %d entries are as they were written, and every verdict follows from them.\n", entries)
-	return err
+	fmt.Fprintf(s.out, "All %d entries are as they were written, and every verdict follows from them.\n", entries)
+	for _, head := range posted {
+		fmt.Fprintf(s.out, "They continue what was posted: %s.\n", head)
+	}
+	return nil
 }

@@ -37,9 +37,9 @@ const (
 const (
 	digestHead    = "%s, %s %s:"
 	digestNothing = "Nothing is over, nothing is due this week, nothing is in quarantine and nothing else is open. Items in the register: %d."
-	headPosted    = "%s: %d entries, ends %s."
-	headNumber    = "Record %s"
-	headNoNumber  = "No signed record yet"
+	headPosted    = "%d entries, ends %s"
+	headNumber    = "Record %s: %s."
+	headNoNumber  = "No signed record yet: %s."
 	whileAway     = "While I was away, from %s to %s:"
 	whileAwayOn   = "While I was away, on %s:"
 	awayDigests   = "Not told in time, the digest of: %s. This is how it stands now."
@@ -76,6 +76,12 @@ const (
 	laterHow     = "How much later? Up to %d days, like: later C-2 3 days."
 	laterLongest = "%d days at the most. Like: later %s 7 days."
 	laterThen    = "On %s %s I ask you about %s again. What is due stays due, and stays in the digest."
+)
+
+// Somebody alone with Becket.
+const (
+	aloneWhichTeam = "You are in more than one team. Say it in the room of the one that is meant."
+	aloneOnly      = "Here, alone with you, I take: done, later, due, handover, can I use, history, quarantine and a mark. Everything else in the team's room, where the others can read it."
 )
 
 // Handing the store over.

@@ -8,6 +8,7 @@ type command struct {
 	bare   bool     // nothing follows it
 	act    act
 	named  bool // in the middle of an inspection, understood only with a mark behind it: people answer in such words too
+	alone  bool // also taken from somebody alone with Becket, outside the team's room
 	always bool // understood even where an answer takes any words
 	run    func(t *turn, args string) error
 	within func(t *turn, i *inspection, args string) error // needs an open inspection of the speaker's
@@ -17,14 +18,14 @@ type command struct {
 func commands() []command {
 	return []command{
 		{words: []string{"inspect"}, act: actInspect, run: (*turn).inspect},
-		{words: []string{"quarantine", "fault"}, act: actReport, run: (*turn).quarantine},
+		{words: []string{"quarantine", "fault"}, act: actReport, alone: true, run: (*turn).quarantine},
 		{words: []string{"wrong one"}, act: actReport, run: (*turn).wrongOne},
 		{words: []string{"strike"}, act: actLook, run: (*turn).strike},
 		{words: []string{"goods only"}, act: actLook, run: (*turn).goodsOnly},
 		{words: []string{"release"}, act: actLook, run: (*turn).release},
-		{words: []string{"can i use"}, act: actLook, run: (*turn).canIUse},
-		{words: []string{"history"}, act: actLook, run: (*turn).history},
-		{words: []string{"due", "overdue"}, bare: true, act: actLook, run: (*turn).due},
+		{words: []string{"can i use"}, act: actLook, alone: true, run: (*turn).canIUse},
+		{words: []string{"history"}, act: actLook, alone: true, run: (*turn).history},
+		{words: []string{"due", "overdue"}, bare: true, act: actLook, alone: true, run: (*turn).due},
 		{words: []string{"why"}, act: actLook, run: (*turn).why},
 		{words: []string{"take in"}, act: actTakeIn, run: (*turn).takeIn},
 		{words: []string{"find"}, act: actLook, run: (*turn).findItems},
@@ -42,11 +43,11 @@ func commands() []command {
 		{words: []string{"confirm sheet"}, act: actSheet, run: (*turn).confirmSheet},
 		{words: []string{"sheet"}, act: actSheet, run: (*turn).sheet},
 		{words: []string{"instrument"}, act: actInstrument, run: (*turn).instrument},
-		{words: []string{"digest"}, act: actLook, run: (*turn).digestWhen},
-		{words: []string{"quiet"}, act: actLook, run: (*turn).quiet},
-		{words: []string{"done"}, act: actLook, run: (*turn).done},
-		{words: []string{"later"}, act: actLook, run: (*turn).later},
-		{words: []string{"handover"}, bare: true, act: actLook, run: (*turn).handover},
+		{words: []string{"digest"}, act: actLook, alone: true, run: (*turn).digestWhen},
+		{words: []string{"quiet"}, act: actLook, alone: true, run: (*turn).quiet},
+		{words: []string{"done"}, named: true, act: actLook, alone: true, run: (*turn).done},
+		{words: []string{"later"}, named: true, act: actLook, alone: true, run: (*turn).later},
+		{words: []string{"handover"}, bare: true, act: actLook, alone: true, run: (*turn).handover},
 		{words: []string{"nothing more since"}, act: actAccount, run: (*turn).nothingMore},
 		{words: []string{"supervise"}, act: actLook, run: (*turn).supervise},
 		{words: []string{"maintained"}, act: actInspect, run: (*turn).maintained},
@@ -60,7 +61,7 @@ func commands() []command {
 		{words: []string{"remove"}, act: actPeople, run: (*turn).remove},
 		{words: []string{"ask"}, act: actPeople, run: (*turn).askSomebody},
 		{words: []string{"log"}, act: actLook, run: (*turn).log},
-		{words: []string{"help"}, act: actReport, always: true, run: (*turn).help},
+		{words: []string{"help"}, act: actReport, alone: true, always: true, run: (*turn).help},
 
 		{words: []string{"back"}, bare: true, act: actInspect, always: true, within: (*turn).back},
 		{words: []string{"pause"}, act: actInspect, always: true, within: (*turn).pause},

@@ -111,7 +111,7 @@ func (t *turn) tellOldConversation(mark string) error {
 		return err
 	}
 	r := t.say(heldSince, mark, last.Day.Words(), t.tx.Now().In(t.zone).Format("2 January 2006 15:04"))
-	r.Thread, r.To = last.Thread, ""
+	r.Room, r.Thread, r.To = t.m.Room, last.Thread, ""
 	return nil
 }
 

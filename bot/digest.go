@@ -123,12 +123,9 @@ func (s *survey) counted(matters []matter) string {
 	return format(openMinutes, len(matters), minutes, strings.Join(kinds, ", "))
 }
 
-// headDigits is how much of the last entry's hash is posted: enough that nobody finds another record that ends alike.
-const headDigits = 16
-
 // postHead is the end of the record in a line, which is kept as it is posted.
 func (t *turn) postHead() (string, error) {
-	entries, hash, err := t.tx.Head()
+	head, err := headOf(t.tx)
 	if err != nil {
 		return "", err
 	}
@@ -136,12 +133,11 @@ func (t *turn) postHead() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	if _, err := t.write(store.HeadPosted{Entries: entries, Hash: fmt.Sprintf("%x", hash), Number: number}); err != nil {
+	if _, err := t.write(store.HeadPosted{Entries: head.Entries, Ends: head.Ends, Number: number}); err != nil {
 		return "", err
 	}
-	last := headNoNumber
-	if number != "" {
-		last = format(headNumber, number)
+	if number == "" {
+		return format(headNoNumber, head), nil
 	}
-	return format(headPosted, last, entries, fmt.Sprintf("%x", hash)[:headDigits]), nil
+	return format(headNumber, number, head), nil
 }

@@ -44,6 +44,11 @@ func (t *turn) enter() (known bool, err error) {
 	if err != nil {
 		return false, err
 	}
+	if !known && t.m.Room == t.m.From {
+		if known, err = t.aside(); err != nil || !known {
+			return false, err
+		}
+	}
 	if !known {
 		if known, err = t.found(); err != nil || !known {
 			return false, err
@@ -94,6 +99,9 @@ const maxText = 4000
 func (t *turn) route() error {
 	t.m.Text = strings.TrimSpace(t.m.Text)
 	wrong := t.unreadable()
+	if t.private {
+		return t.routeAlone(wrong)
+	}
 	switch {
 	case t.m.Answers != "":
 		return t.tap()

@@ -22,6 +22,7 @@ type turn struct {
 	listed  bool
 	thread  string // where replies go; the message's own until an inspection opens one
 	replies []Reply
+	private bool // the speaker is alone with Becket; m.Room is that of their team all the same
 
 	form    *form       // what the speaker is half-way through entering
 	here    *inspection // whose open question this message may answer
@@ -40,9 +41,13 @@ func (t *turn) on(at time.Time) string { return due.On(at.In(t.zone)).Words() }
 
 // reply starts a reply in this conversation.
 func (t *turn) reply(text string) *Reply {
+	room := t.m.Room
+	if t.private {
+		room = t.m.From
+	}
 	t.replies = append(t.replies, Reply{
 		Key: fmt.Sprintf("%s/%d", t.m.ID, len(t.replies)+1), Cause: t.m.ID,
-		Room: t.m.Room, Thread: t.thread, To: t.m.From, Text: text,
+		Room: room, Thread: t.thread, To: t.m.From, Text: text,
 	})
 	return &t.replies[len(t.replies)-1]
 }

@@ -47,6 +47,8 @@ func (a *audit) check(e store.Entry, ev store.Event) []string {
 			defer delete(a.open, ev.Inspection)
 			return a.holds(ev.Inspection)
 		}
+	case *store.HeadPosted:
+		return a.posted(ev)
 	case *store.Signed:
 		defer delete(a.open, ev.Inspection)
 		return append(a.sign(ev), a.holds(ev.Inspection)...)
@@ -105,6 +107,18 @@ func (a *audit) sign(ev *store.Signed) []string {
 		differ = append(differ, fmt.Sprintf("signs %s milder than the rules", ev.Number))
 	}
 	return differ
+}
+
+// posted tells whether the record continues an end that it says was posted.
+func (a *audit) posted(ev *store.HeadPosted) []string {
+	faults, err := a.bot.Continues(a.ctx, a.db, []Head{{Entries: ev.Entries, Ends: ev.Ends}})
+	switch {
+	case err != nil:
+		return []string{err.Error()}
+	case len(faults) > 0:
+		return []string{fmt.Sprintf("says that entry %d ended otherwise when it was posted", ev.Entries)}
+	}
+	return nil
 }
 
 // holds tells whether every finding that holds took the item out of use.

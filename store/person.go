@@ -1,6 +1,7 @@
 package store
 
 import (
+	"database/sql"
 	"encoding/json"
 	"slices"
 
@@ -122,4 +123,9 @@ func (tx *Tx) Person(room, id string) (Person, bool, error) {
 // People lists a room's people by id.
 func (tx *Tx) People(room string) ([]Person, error) {
 	return all[Person](tx, `SELECT body FROM person WHERE room = ? ORDER BY id`, room)
+}
+
+// RoomsOf lists the rooms in whose teams somebody is listed.
+func (tx *Tx) RoomsOf(id string) ([]string, error) {
+	return list(tx, func(row *sql.Rows) (room string, err error) { return room, row.Scan(&room) }, `SELECT room FROM person WHERE id = ? ORDER BY room`, id)
 }

@@ -55,7 +55,7 @@ func (q QuietSet) apply(tx *Tx, e Entry) error {
 // HeadPosted keeps the end of the record as it was posted in the room, where whoever rewrites the file can't reach it.
 type HeadPosted struct {
 	Entries int64  `json:"entries"`
-	Hash    string `json:"hash"`             // of the last of them, in hexadecimal digits
+	Ends    string `json:"ends"`             // the first digits of the last one's hash, in hexadecimal, as posted
 	Number  string `json:"number,omitempty"` // of the last signed inspection
 }
 

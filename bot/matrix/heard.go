@@ -97,6 +97,13 @@ func (r *service) incoming(ctx context.Context, m bot.Message) ([]store.Incoming
 	if err := r.side.Overtake(ctx, m.Room, m.From); err != nil {
 		return nil, err
 	}
+	direct, err := r.side.Direct(ctx, m.From)
+	if err != nil {
+		return nil, err
+	}
+	if direct == m.Room { // said alone, as what is told somebody alone has the person for its room
+		m.Room = m.From
+	}
 	body, err := json.Marshal(m)
 	if err != nil {
 		return nil, fmt.Errorf("keeping a message: %w", err)

@@ -1,0 +1,31 @@
+package bot
+
+// aside finds the team of somebody who speaks to Becket alone. Nothing is said to who is in no team.
+func (t *turn) aside() (known bool, err error) {
+	rooms, err := t.tx.RoomsOf(t.m.From)
+	if err != nil || len(rooms) == 0 {
+		return false, err
+	}
+	t.private, t.thread = true, ""
+	if len(rooms) > 1 {
+		t.refuse(aloneWhichTeam)
+		return false, nil
+	}
+	t.m.Room = rooms[0]
+	t.team, known, err = t.tx.Team(t.m.Room)
+	return known, err
+}
+
+// routeAlone takes what is said outside the team's room: commands that need no conversation there.
+func (t *turn) routeAlone(wrong string) error {
+	cmd, args, is := commandIn(t.m.Text)
+	switch {
+	case wrong != "":
+		t.refuse("%s", wrong)
+		return nil
+	case t.m.Replaces != "" || !is || !cmd.alone:
+		t.refuse(aloneOnly)
+		return nil
+	}
+	return t.obey(cmd, args)
+}
