@@ -14,7 +14,8 @@ CREATE TABLE reminder(
     next   INTEGER,          -- null: it is answered
     PRIMARY KEY(room, rule, person, matter)
 ) STRICT, WITHOUT ROWID;
-CREATE INDEX reminder_next ON reminder(next, room, person) WHERE next IS NOT NULL;
+CREATE INDEX reminder_next ON reminder(next) WHERE next IS NOT NULL;
+CREATE INDEX reminder_with ON reminder(room, person, next) WHERE next IS NOT NULL;
 CREATE INDEX reminder_since ON reminder(since);
 
 -- Each time that came by the calendar, and under which message it was told; empty: nothing was to be said.
