@@ -13,6 +13,8 @@ const (
 	openHeldFor     = "%s: %s"
 	openOver        = "Not for use until inspected"
 	openBring       = "%s. It is with you: have it inspected, or bring it back. It isn't for use until then."
+	openNotSeen     = "Not seen"
+	openSince       = "since %s"
 	openFresh       = "Never inspected, so not for use"
 	openSoon        = "Due by %s"
 	openWatched     = "On watch"

@@ -12,6 +12,7 @@ import (
 const (
 	digestNames = 8
 	digestLines = 5
+	lineNames   = 50 // side by side, so that a long list can be cut into messages
 )
 
 // digest is everything that is open in one message, and the end of the record. The end is kept as it was posted.
@@ -49,7 +50,9 @@ func (s *survey) under(o opened, names, lines int, more string) string {
 	left := len(o.matters)
 	if o.short {
 		for _, group := range byWho(o.matters, names) {
-			said = append(said, format(openWho, strings.Join(namesOf(group), ", "), canAct(group[0].who)))
+			for some := range slices.Chunk(group, lineNames) {
+				said = append(said, format(openWho, strings.Join(namesOf(some), ", "), canAct(group[0].who)))
+			}
 			left -= len(group)
 		}
 	} else {

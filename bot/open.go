@@ -35,6 +35,7 @@ func sources() []source {
 		{head: openHeld, digest: true, find: (*survey).held},
 		{head: openOver, short: true, digest: true, find: (*survey).over},
 		{head: openFresh, short: true, digest: true, find: (*survey).fresh},
+		{head: openNotSeen, digest: true, find: (*survey).notSeen},
 		{head: openSoon, short: true, digest: true, find: (*survey).soon},
 		{head: openWatched, find: (*survey).watched},
 		{head: openUnfinished, find: (*survey).unfinished},

@@ -46,10 +46,23 @@ func (s *survey) lapsed(i status) bool {
 func (s *survey) over() ([]matter, error) {
 	return s.eachItem(func(i status) (matter, bool) {
 		m := matter{key: "over " + i.item.Mark + " " + i.due.String(), who: s.handler(i.item)}
+		if !i.custody.Unseen.IsZero() {
+			return m, false
+		}
 		if i.item.Holder != "" {
 			m.do = format(openBring, strings.Join(i.notForUse(s.today), "; "))
 		}
 		return m, s.lapsed(i)
+	}), nil
+}
+
+func (s *survey) notSeen() ([]matter, error) {
+	return s.eachItem(func(i status) (matter, bool) {
+		who := keepersOf(s.people)
+		if i.item.Holder != "" {
+			who = []string{i.item.Holder}
+		}
+		return matter{say: format(openSince, i.custody.Unseen.Words()), who: who}, i.retired == nil && !i.custody.Unseen.IsZero()
 	}), nil
 }
 
