@@ -147,7 +147,8 @@ func (t *turn) quiet(args string) error {
 	}
 	var set store.QuietSet
 	if !sameWord(strings.TrimRight(args, "."), "off") {
-		from, to, ok := strings.Cut(strings.ReplaceAll(strings.ToLower(args), "-", " to "), " to ")
+		said := strings.NewReplacer("from ", "", " until ", " to ", "-", " to ").Replace(strings.ToLower(args))
+		from, to, ok := strings.Cut(said, " to ")
 		fromHour, fromMinute, errFrom := readWall(from)
 		toHour, toMinute, errTo := readWall(to)
 		set = store.QuietSet{From: wall(fromHour, fromMinute), To: wall(toHour, toMinute)}

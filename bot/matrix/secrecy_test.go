@@ -72,6 +72,10 @@ func TestToldAlone(t *testing.T) {
 	if got := s.ana.hears("And again."); got.room != alone {
 		t.Errorf("the second time it was said in %s", got.room)
 	}
+	s.ana.says(alone, "", "done")
+	if got := s.ana.hears("Nothing waits for you alone"); got.room != alone || !got.encrypted {
+		t.Errorf("what was said alone was answered in %s, encrypted: %v", got.room, got.encrypted)
+	}
 	others[0].nothing(200 * time.Millisecond)
 }
 
