@@ -14,6 +14,7 @@ const (
 	openOver        = "Not for use until inspected"
 	openBring       = "%s. It is with you: have it inspected, or bring it back. It isn't for use until then."
 	openNotSeen     = "Not seen"
+	openBags        = "Bags to be looked through and sealed again"
 	openSince       = "since %s"
 	openFresh       = "Never inspected, so not for use"
 	openSoon        = "Due by %s"

@@ -29,6 +29,10 @@ func (t *turn) inspect(args string) error {
 		t.refuse("%s", s.sentence(t.day()))
 		return nil
 	}
+	if !s.custody.Gone.IsZero() {
+		t.refuse("%s.", s.sentence(t.day()))
+		return nil
+	}
 	if !s.custody.Unseen.IsZero() {
 		t.refuse(inspectUnseen, item.Mark, s.custody.Unseen.Words(), item.Mark)
 		return nil

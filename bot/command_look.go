@@ -33,6 +33,10 @@ func (t *turn) canIUse(args string) error {
 	if err != nil {
 		return err
 	}
+	if !s.custody.Gone.IsZero() {
+		t.say(answerNo, s.sentence(t.day()))
+		return nil
+	}
 	row, busy, err := t.tx.Unfinished(t.m.Room, item.Mark)
 	switch {
 	case err != nil:

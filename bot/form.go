@@ -23,6 +23,7 @@ type field struct {
 	ask     string
 	kind    flows.Kind
 	choices []Choice
+	photos  bool // a photo alone is an answer
 	// read turns a text into the value kept; an error says what to type instead.
 	read func(text string) (string, error)
 }
@@ -38,6 +39,7 @@ func scripts() map[string]script {
 		"take in":       {fields: (*turn).takeInFields, finish: (*turn).finishTakeIn},
 		"sheet":         {fields: (*turn).sheetFields, finish: (*turn).finishSheet},
 		"confirm sheet": {fields: (*turn).confirmFields, finish: (*turn).finishConfirm},
+		borrowing:       {fields: (*turn).borrowFields, finish: (*turn).finishBorrow},
 		handOver:        {fields: (*turn).handOverFields, finish: (*turn).finishHandOver},
 		"check":         {fields: (*turn).checkFields, finish: (*turn).finishCheck},
 		"instrument":    {fields: (*turn).instrumentFields, finish: (*turn).finishInstrument},
@@ -97,6 +99,9 @@ func (t *turn) answerForm() error {
 		return err
 	}
 	text := strings.TrimSpace(t.m.Text)
+	if text == "" && len(t.m.Files) > 0 && field.photos {
+		text = photoWord
+	}
 	if text == "" {
 		return t.complainForm(emptyForm)
 	}

@@ -37,6 +37,7 @@ func sources() []source {
 		{head: openFresh, short: true, digest: true, find: (*survey).fresh},
 		{head: openNotSeen, digest: true, find: (*survey).notSeen},
 		{head: openSoon, short: true, digest: true, find: (*survey).soon},
+		{head: openBags, digest: true, find: (*survey).openBags},
 		{head: openWatched, find: (*survey).watched},
 		{head: openUnfinished, find: (*survey).unfinished},
 		{head: openLife, digest: true, find: (*survey).lifeEnds},

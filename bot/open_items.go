@@ -8,8 +8,8 @@ import (
 	"becket/flows/due"
 )
 
-// out tells whether an item is retired or held, so that nothing else about it presses.
-func (s status) out() bool { return s.retired != nil || len(s.holds) > 0 }
+// out tells whether an item is retired, held or back with its owner, so that nothing else about it presses.
+func (s status) out() bool { return s.retired != nil || !s.custody.Gone.IsZero() || len(s.holds) > 0 }
 
 // eachItem collects what is open about items.
 func (s *survey) eachItem(find func(status) (matter, bool)) []matter {
@@ -40,7 +40,7 @@ func (s *survey) held() ([]matter, error) {
 // lapsed tells whether an item that was inspected isn't for use until it is inspected again.
 func (s *survey) lapsed(i status) bool {
 	reasons := i.notForUse(s.today)
-	return !i.out() && len(reasons) > 0 && !slices.Equal(reasons, []string{neverInspected})
+	return !i.out() && i.custody.Unseen.IsZero() && len(reasons) > 0 && !slices.Equal(reasons, []string{neverInspected})
 }
 
 func (s *survey) over() ([]matter, error) {
@@ -77,6 +77,16 @@ func (s *survey) soon() ([]matter, error) {
 		soon := !i.out() && !i.due.IsZero() && !s.lapsed(i) && !i.due.After(s.today.AddDays(soonDays))
 		return matter{who: s.competent(i.item.Flow)}, soon
 	}), nil
+}
+
+// openBags are bags that wait to be looked through and sealed again.
+func (s *survey) openBags() ([]matter, error) {
+	bags, err := s.t.tx.OpenBags(s.t.m.Room)
+	var all []matter
+	for _, b := range bags {
+		all = append(all, matter{name: b.Mark, say: format(openSince, b.Opened.Day.Words()), who: keepersOf(s.people)})
+	}
+	return all, err
 }
 
 func (s *survey) watched() ([]matter, error) {

@@ -25,6 +25,7 @@ type status struct {
 	lifeEnd due.End
 	why     string // which interval binds, with its source
 	custody store.Custody
+	owners  bool   // its owner's inspection stands for ours, as something shows
 	misread string // the instrument that last measured it, where that was found out since
 }
 
@@ -49,8 +50,14 @@ func (t *turn) statusOf(item store.Item) (status, error) {
 	if s.custody, err = t.tx.Custody(t.m.Room, item.Mark); err != nil {
 		return s, err
 	}
-	if s.last, s.signed, err = t.tx.LastSigned(t.m.Room, item.Mark); err != nil || !s.signed {
+	if s.last, s.signed, err = t.tx.LastSigned(t.m.Room, item.Mark); err != nil {
 		return s, err
+	}
+	if !s.signed {
+		if owners, shown := item.Evidenced(); shown {
+			s.owners, s.due = true, s.item.DueAfter(owners)
+		}
+		return s, nil
 	}
 	s.due = s.item.DueAfter(s.last)
 	s.lastSeq = s.last.Seq
@@ -78,13 +85,20 @@ func (s status) notForUse(today due.Date) []string {
 	if unseen := s.custody.Unseen; !unseen.IsZero() {
 		reasons = append(reasons, format(notSeenReason, unseen.Words()))
 	}
-	if !s.signed {
+	switch loan := s.item.Loan; {
+	case s.signed || s.owners:
+	case loan != nil:
+		reasons = append(reasons, format(loanUnshown, loan.Owner))
+	default:
 		reasons = append(reasons, neverInspected)
-	} else if s.due.IsZero() && len(s.holds) == 0 {
+	}
+	if s.signed && s.due.IsZero() && len(s.holds) == 0 {
 		reasons = append(reasons, format(notFitLast, s.last.Day.Words()))
 	}
 	if end := s.lifeEnd; !end.Date.IsZero() && today.After(end.Date) {
 		reasons = append(reasons, format(lifeOver, end.Date.Words()))
+	} else if loan := s.item.Loan; loan != nil && today.After(loan.Until) {
+		reasons = append(reasons, format(loanOver, loan.Owner, loan.Until.Words()))
 	} else if !s.due.IsZero() && due.Overdue(today, s.due) {
 		reasons = append(reasons, format(overdueSince, s.due.Words()))
 	}
@@ -113,7 +127,7 @@ func lookReason(l *store.Look) string {
 
 // usable tells whether the item may be used on a day.
 func (s status) usable(today due.Date) bool {
-	return s.retired == nil && len(s.holds) == 0 && len(s.notForUse(today)) == 0
+	return s.retired == nil && s.custody.Gone.IsZero() && len(s.holds) == 0 && len(s.notForUse(today)) == 0
 }
 
 // sentence says the status in full.
@@ -121,6 +135,8 @@ func (s status) sentence(today due.Date) string {
 	switch {
 	case s.retired != nil:
 		return format(isRetired, s.item.Mark, s.retired.At.Format("2 January 2006"), strings.TrimRight(s.retired.Why, "."))
+	case !s.custody.Gone.IsZero():
+		return format(isWentBack, s.item.Mark, s.custody.Gone.Words())
 	case len(s.holds) > 0:
 		return format(isHeld, s.item.Mark, reasonsOf(s.holds))
 	}
@@ -128,14 +144,21 @@ func (s status) sentence(today due.Date) string {
 		return format(isNotForUse, s.item.Mark, strings.Join(reasons, "; "))
 	}
 	word := isFit
-	if s.last.Verdict == flows.Watch {
+	switch {
+	case s.last.Verdict == flows.Watch:
 		word = isWatched
+	case s.owners:
+		return format(isBorrowed, s.item.Mark, s.item.Loan.Owner, s.item.Loan.Examined.Words(), s.item.Loan.Evidence, s.due.Words()) + forGoodsWords(s.item)
 	}
 	said := format(word, s.item.Mark, s.last.Day.Words(), s.due.Words())
-	if s.item.Use == flows.Goods {
-		said += goodsOnlyWords
+	return said + forGoodsWords(s.item)
+}
+
+func forGoodsWords(item store.Item) string {
+	if item.Use == flows.Goods {
+		return goodsOnlyWords
 	}
-	return said
+	return ""
 }
 
 // short says the status in few words, for lists.
@@ -143,21 +166,23 @@ func (s status) short(today due.Date) string {
 	switch {
 	case s.retired != nil:
 		return isGoneShort
+	case !s.custody.Gone.IsZero():
+		return format(wentBackShort, s.custody.Gone.Words())
 	case len(s.holds) > 0:
 		return isHeldShort
 	}
 	if reasons := s.notForUse(today); len(reasons) > 0 {
 		return format(isNotShort, strings.Join(reasons, "; "))
 	}
+	if s.owners {
+		return format(isBorrowedShort, s.item.Loan.Owner, s.item.Loan.Examined.Words(), s.due.Words()) + forGoodsWords(s.item)
+	}
 	word := isFitShort
 	if s.last.Verdict == flows.Watch {
 		word = isWatchShort
 	}
 	said := format(word, s.last.Day.Words(), s.due.Words())
-	if s.item.Use == flows.Goods {
-		said += goodsOnlyWords
-	}
-	return said
+	return said + forGoodsWords(s.item)
 }
 
 // shortWhy says why an item may not be used, without its mark.

@@ -22,7 +22,7 @@ func (i Item) Within(sheet Sheet) (bounded Item, why string) {
 }
 
 // DueAfter is when an item, bounded by Within, falls due again after a signed inspection: the interval, half of it
-// where something is watched, or the end of life if that is sooner; zero after one that holds it.
+// where something is watched, or the end of its life or loan if that is sooner; zero after one that holds it.
 func (i Item) DueAfter(last Inspection) due.Date {
 	var next due.Date
 	switch last.Verdict {
@@ -33,8 +33,10 @@ func (i Item) DueAfter(last Inspection) due.Date {
 	default:
 		return next
 	}
-	if end := i.Life().Ends().Date; !end.IsZero() && end.Before(next) {
-		return end
+	for _, end := range []due.Date{i.Life().Ends().Date, i.loanEnds()} {
+		if !end.IsZero() && end.Before(next) {
+			next = end
+		}
 	}
 	return next
 }
@@ -93,19 +95,25 @@ func (tx *Tx) runsOut(room string, item Item) (day due.Date, counts bool, err er
 	if err != nil || Retired(holds) != nil {
 		return day, false, err
 	}
+	c, err := tx.Custody(room, item.Mark)
+	if err != nil || !c.Gone.IsZero() {
+		return day, false, err
+	}
 	sheet, _, err := tx.Sheet(room, item.Maker, item.Model)
 	if err != nil {
 		return day, true, err
 	}
 	item, _ = item.Within(sheet)
 	last, signed, err := tx.LastSigned(room, item.Mark)
+	if err == nil && !signed {
+		last, signed = item.Evidenced()
+	}
 	moved := MovedLast(holds)
 	if err != nil || !signed || item.Life().Ends().Unknown || moved != nil && moved.N > last.Seq {
 		return day, true, err
 	}
-	c, err := tx.Custody(room, item.Mark)
-	if err != nil || !c.Unseen.IsZero() || c.Look.After(last) {
-		return day, true, err
+	if !c.Unseen.IsZero() || c.Look.After(last) {
+		return day, true, nil
 	}
 	if _, _, misread, err := tx.Misread(room, item.Mark, last); err != nil || misread {
 		return day, true, err

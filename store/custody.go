@@ -14,6 +14,7 @@ type Custody struct {
 	Visitor string    `json:"visitor,omitempty"` // who uses it, where that is nobody of the team
 	For     flows.Use `json:"for,omitempty"`     // what it was issued for
 	Unseen  due.Date  `json:"unseen,omitzero"`   // the day from which it wasn't seen; zero: it is where it should be
+	Gone    due.Date  `json:"gone,omitzero"`     // the day on which it went back to its owner
 	Look    *Look     `json:"look,omitempty"`
 }
 

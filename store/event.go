@@ -39,6 +39,8 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &NotSeen{}
 	case Found{}.Kind():
 		ev = &Found{}
+	case WentBack{}.Kind():
+		ev = &WentBack{}
 	case SetMade{}.Kind():
 		ev = &SetMade{}
 	case PartsChanged{}.Kind():

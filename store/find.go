@@ -8,7 +8,7 @@ import (
 )
 
 // Find lists the marks of a room's items of which every word is part of what is said of it: mark, serial, batch, family,
-// maker, model, place and holder. The item of that very mark comes first, the others by mark; no more than most are
+// maker, model, place, holder and owner. The item of that very mark comes first, the others by mark; no more than most are
 // given, and how many there are in all. A word of one or two letters has to be the start or the end of a word, since
 // almost everything has it somewhere.
 func (tx *Tx) Find(room, words string, most int) (marks []string, all int, err error) {
@@ -51,7 +51,11 @@ func inWordsOf(text string) string {
 // reword keeps what an item can be found by.
 func (tx *Tx) reword(room string, i Item) error {
 	short := strings.TrimLeft(strings.TrimLeftFunc(i.Mark, func(r rune) bool { return !unicode.IsDigit(r) }), "0") // "5" finds D-05
-	said := inWordsOf(strings.Join([]string{i.Mark, short, i.Serial, i.Batch, i.Flow, i.Maker, i.Model, i.Place, i.Holder}, " "))
+	owner := ""
+	if i.Loan != nil {
+		owner = i.Loan.Owner
+	}
+	said := inWordsOf(strings.Join([]string{i.Mark, short, owner, i.Serial, i.Batch, i.Flow, i.Maker, i.Model, i.Place, i.Holder}, " "))
 	return tx.put(`INSERT INTO item_text(room, mark, said) VALUES(?, ?, ?)
 		ON CONFLICT(room, mark) DO UPDATE SET said = excluded.said WHERE said <> excluded.said`, room, i.Mark, said)
 }

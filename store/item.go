@@ -17,6 +17,7 @@ type Item struct {
 	Holder string            `json:"holder,omitempty"` // a person's id; empty: in the store
 	Place  string            `json:"place,omitempty"`
 	Facts  map[string]string `json:"facts,omitempty"` // facts of the item itself, beside its sheet's
+	Loan   *Loan             `json:"loan,omitempty"`  // nil: the team's own
 	// TakenIn is who entered it; FirstReadings what it measured then.
 	FirstReadings map[string][]flows.Number `json:"first_readings,omitempty"`
 }
