@@ -51,6 +51,7 @@ type conversation struct {
 	db    *store.DB
 	now   time.Time
 	room  string
+	file  string
 	n     int     // messages so far
 	every []Reply // all that was ever said
 }
@@ -81,7 +82,8 @@ func talkIn(t *testing.T, team string, seed uint64) *conversation {
 		T: t, bot: New(Options{Flows: library, Seed: &seed}), room: "!yard",
 		now: time.Date(2026, 11, 14, 10, 0, 0, 0, time.UTC),
 	}
-	c.db, err = store.Open(t.Context(), filepath.Join(t.TempDir(), "becket.db"), func() time.Time { return c.now })
+	c.file = filepath.Join(t.TempDir(), "becket.db")
+	c.db, err = store.Open(t.Context(), c.file, func() time.Time { return c.now })
 	if err != nil {
 		t.Fatal(err)
 	}
