@@ -96,7 +96,7 @@ func (t *turn) editAnswer(a *store.Answered) error {
 // editRecord adds an edit to a record that is closed. The record stays as it was signed; a finding that
 // holds takes the item out of use all the same.
 func (t *turn) editRecord(i *inspection, q flows.Question) error {
-	if _, err := t.write(store.Noted{Inspection: i.ID, Text: format(editNote, q.Ask, t.m.Text)}); err != nil {
+	if _, err := t.write(store.Noted{Inspection: i.ID, Text: format(editNote, q.Ask, t.m.Text), Replaces: t.m.Replaces}); err != nil {
 		return err
 	}
 	var held []flows.Rule

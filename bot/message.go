@@ -11,7 +11,8 @@ import (
 
 // Message is what somebody sent. ID is the transport's own and unique; Thread is empty outside a conversation
 // of its own; Replaces names an earlier message that this one edits. Answers is the Key of the reply whose question
-// this answers, where somebody tapped one of its Taps; empty for what was typed.
+// this answers, where somebody tapped one of its Taps; empty for what was typed. Deletes names an earlier message that was
+// deleted by From.
 type Message struct {
 	ID       string    `json:"id"`
 	Room     string    `json:"room"`
@@ -20,6 +21,7 @@ type Message struct {
 	Text     string    `json:"text"`
 	Replaces string    `json:"replaces,omitempty"`
 	Answers  string    `json:"answers,omitempty"`
+	Deletes  string    `json:"deletes,omitempty"`
 	Files    []File    `json:"files,omitempty"`
 	At       time.Time `json:"at,omitzero"` // the sender's clock
 }

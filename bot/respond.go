@@ -88,7 +88,9 @@ func (t *turn) reopen(i *inspection, steps []string) error {
 
 // record writes one answer down and moves the inspection on.
 func (t *turn) record(i *inspection, a flows.Answer, aside flows.Again, correction bool) error {
-	ev := store.Answered{Inspection: i.ID, Answer: a, SetAside: aside, Correction: correction, Sent: t.m.At, Quick: t.hasty && !a.Reopen}
+	ev := store.Answered{
+		Inspection: i.ID, Answer: a, SetAside: aside, Correction: correction, Replaces: t.m.Replaces, Sent: t.m.At, Quick: t.hasty && !a.Reopen,
+	}
 	e, err := t.write(ev)
 	if err != nil {
 		return err

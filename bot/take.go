@@ -103,6 +103,8 @@ func (t *turn) route() error {
 		return t.routeAlone(wrong)
 	}
 	switch {
+	case t.m.Deletes != "":
+		return t.deleted()
 	case t.m.Answers != "":
 		return t.tap()
 	case t.m.Replaces != "" && wrong == "":

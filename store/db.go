@@ -90,7 +90,7 @@ func (db *DB) connect(ctx context.Context) error {
 	}
 	writer, err := dial(ctx, db.file, db.name, url.Values{
 		"_txlock": {"immediate"},
-		"_pragma": {"busy_timeout(5000)", "foreign_keys(1)", "synchronous(FULL)"},
+		"_pragma": {"busy_timeout(5000)", "foreign_keys(1)", "synchronous(FULL)", "secure_delete(FAST)"}, // what is deleted is written over
 	}, func(raw *sql.DB) error {
 		if err := upgrade(ctx, raw, db.schema); err != nil {
 			return err

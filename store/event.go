@@ -93,6 +93,8 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &QuietSet{}
 	case HeadPosted{}.Kind():
 		ev = &HeadPosted{}
+	case Blanked{}.Kind():
+		ev = &Blanked{}
 	case PutOff{}.Kind():
 		ev = &PutOff{}
 	case Restored{}.Kind():

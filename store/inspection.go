@@ -81,6 +81,8 @@ type Answered struct {
 	Quick bool `json:"quick,omitempty"`
 	// Correction marks an answer given to a step that had one.
 	Correction bool `json:"correction,omitempty"`
+	// Replaces is the message whose edit this is; empty: it is none.
+	Replaces string `json:"replaces,omitempty"`
 }
 
 func (Answered) Kind() string      { return "answer" }
@@ -102,6 +104,7 @@ type Noted struct {
 	Mark       string `json:"mark,omitempty"`
 	Person     string `json:"person,omitempty"`
 	Text       string `json:"text"`
+	Replaces   string `json:"replaces,omitempty"` // as in Answered
 }
 
 func (Noted) Kind() string { return "note" }

@@ -85,7 +85,10 @@ func (v *verification) run(ctx context.Context, tables []string) error {
 }
 
 // journal goes through all entries in order, some at a time.
-func (v *verification) journal(ctx context.Context) error {
+func (v *verification) journal(ctx context.Context) (err error) {
+	if v.chain.blanked, err = v.kept.blankings(); err != nil {
+		return err
+	}
 	for after := int64(beforeAll); ; {
 		entries, err := v.kept.EntriesAfter(after, atOnce)
 		if err != nil {
@@ -119,7 +122,7 @@ func (v *verification) entry(e Entry) error {
 	if err := v.apply(e, ev); err != nil {
 		return err
 	}
-	if photo, is := ev.(*Photographed); is {
+	if photo, is := ev.(*Photographed); is && photo.Hash != "" { // empty: deleted by its sender
 		v.spoken[photo.Hash] = e.Seq
 	}
 	if v.check != nil {
@@ -181,7 +184,11 @@ type chain struct {
 	// before is every hash that the entry before may have had when this one was written: the one it has now, and, once
 	// that is doubtful, those that its text gives. So a change to a hash isn't blamed on the entry after it.
 	before [][sha256.Size]byte
+	// blanked are the entries whose words were taken out, so that their hash no longer follows from their text.
+	blanked map[int64]blanking
 }
+
+const notAsWritten = "isn't what was written: its text and its hash don't agree"
 
 // mostBefore bounds what is tried where many entries in a row were changed.
 const mostBefore = 8
@@ -201,6 +208,11 @@ func (c *chain) next(e Entry) []Fault {
 		}
 		return []Fault{{missing, fmt.Sprintf("and all up to entry %d are missing, so entry %d can't be checked", e.Seq-1, e.Seq)}}
 	}
+	if b, is := c.blanked[e.Seq]; is {
+		if faults, known := c.nextBlanked(e, b); known {
+			return faults
+		}
+	}
 	may := [][sha256.Size]byte{e.Hash}
 	for _, previous := range c.before {
 		may = append(may, e.hashAfter(previous))
@@ -210,5 +222,23 @@ func (c *chain) next(e Entry) []Fault {
 		return nil
 	}
 	c.before = may[:min(len(may), mostBefore)]
-	return []Fault{{e.Seq, "isn't what was written: its text and its hash don't agree"}}
+	return []Fault{{e.Seq, notAsWritten}}
+}
+
+// nextBlanked takes an entry that was blanked; false for one that only a damaged entry says was.
+func (c *chain) nextBlanked(e Entry, b blanking) (faults []Fault, known bool) {
+	switch {
+	case e.Hash == b.hash && e.row() == b.row:
+	case b.whole:
+		faults = []Fault{{e.Seq, notAsWritten}}
+	default:
+		for _, previous := range c.before {
+			if e.hashAfter(previous) == e.Hash {
+				return nil, false
+			}
+		}
+		faults = []Fault{{e.Seq, fmt.Sprintf("can't be checked: entry %d, which blanked it, isn't what was written", b.by)}}
+	}
+	c.seq, c.before = e.Seq, [][sha256.Size]byte{e.Hash, b.hash}
+	return faults, true
 }

@@ -33,6 +33,8 @@ func (r *service) heard(ctx context.Context, room id.RoomID, evt *event.Event) (
 	switch evt.Type {
 	case event.EventReaction:
 		return r.tapped(ctx, evt)
+	case event.EventRedaction:
+		return r.deleted(ctx, evt)
 	case event.EventEncrypted:
 		clear, err := r.decrypt(ctx, evt)
 		if err != nil {
@@ -82,6 +84,9 @@ func (r *service) understood(ctx context.Context, evt *event.Event) ([]store.Inc
 	if !is {
 		return nil, nil
 	}
+	if err := r.side.Overtake(ctx, m.Room, m.From); err != nil {
+		return nil, err
+	}
 	content := said(evt)
 	if to := content.RelatesTo.GetNonFallbackReplyTo(); to != "" && m.Thread == "" && m.Replaces == "" {
 		m.Thread = r.threadOf(ctx, evt.RoomID, to)
@@ -92,11 +97,8 @@ func (r *service) understood(ctx context.Context, evt *event.Event) ([]store.Inc
 	return r.incoming(ctx, m)
 }
 
-// incoming hands a message on to the inbox. An earlier one of the same person's that can't be read yet is overtaken by it.
+// incoming hands a message on to the inbox.
 func (r *service) incoming(ctx context.Context, m bot.Message) ([]store.Incoming, error) {
-	if err := r.side.Overtake(ctx, m.Room, m.From); err != nil {
-		return nil, err
-	}
 	direct, err := r.side.Direct(ctx, m.From)
 	if err != nil {
 		return nil, err

@@ -72,7 +72,10 @@ func (r *service) tapped(ctx context.Context, evt *event.Event) ([]store.Incomin
 	if err != nil || !found {
 		return nil, err
 	}
+	if err := r.side.Overtake(ctx, o.Room, evt.Sender.String()); err != nil {
+		return nil, err
+	}
 	return r.incoming(ctx, bot.Message{
-		ID: evt.ID.String(), Room: o.Room, From: evt.Sender.String(), At: sentAt(evt), Text: o.Sign, Answers: o.Reply,
+		ID: tapID + evt.ID.String(), Room: o.Room, From: evt.Sender.String(), At: sentAt(evt), Text: o.Sign, Answers: o.Reply,
 	})
 }

@@ -85,6 +85,7 @@ func TestTapAnswersTheQuestion(t *testing.T) {
 	if _, err := s.ana.cli.RedactEvent(t.Context(), s.room, tap); err != nil {
 		t.Fatal(err)
 	}
+	s.ana.hears("The answer itself stays")
 	s.ana.taps(s.room, question.id, "b")
 	s.ana.hears("the tap did nothing")
 	if n := s.b.answers(); n != 1 {
