@@ -582,3 +582,15 @@ func TestBadJudgeDocuments(t *testing.T) {
 		}
 	}
 }
+
+func TestACopyInAFolderIsNamedByItsTime(t *testing.T) {
+	dir := begun(t)
+	if err := os.Mkdir(filepath.Join(dir, "copies"), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	const named = "copies/becket-2026-11-14-1200.db"
+	if e := becket(t, dir, "", "backup", "--now", noon, "copies"); e.status != exitDone || e.out != "Copied to "+named+", and the copy was checked.\n" {
+		t.Errorf("%+v", e)
+	}
+	becket(t, dir, "", "backup", "--now", noon, "copies").refusedWith(t, exitFailed, named+" is already there. Name another file; nothing was changed.")
+}

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"strings"
 	"time"
 
 	"becket/bot"
@@ -15,7 +17,7 @@ import (
 // backupCommand is `becket backup`.
 type backupCommand struct {
 	Now  string `placeholder:"TIME" help:"Fix the clock, like 2026-03-02T09:15:00Z."`
-	File string `arg:"" help:"Where to; a file that isn't there yet."`
+	File string `arg:"" help:"Where to: a file that isn't there yet, or a folder, in which the copy is named by its time."`
 }
 
 func (c *backupCommand) Run(cli *commandLine, s *streams) error {
@@ -33,11 +35,21 @@ func (c *backupCommand) Run(cli *commandLine, s *streams) error {
 		return err
 	}
 	defer db.Close()
-	if err := db.Backup(ctx, c.File); err != nil {
+	file := c.File
+	if info, err := os.Stat(file); err == nil && info.IsDir() {
+		file = filepath.Join(file, nameByTime(cli.DB, now()))
+	}
+	if err := db.Backup(ctx, file); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(s.out, "Copied to %s, and the copy was checked.\n", c.File)
+	_, err = fmt.Fprintf(s.out, "Copied to %s, and the copy was checked.\n", file)
 	return err
+}
+
+// nameByTime is how a copy is called that a timer makes: becket-2026-11-14-1800.db, in UTC, so that names stand in order.
+func nameByTime(db string, now time.Time) string {
+	name := strings.TrimSuffix(filepath.Base(db), filepath.Ext(db))
+	return name + now.UTC().Format("-2006-01-02-1504") + filepath.Ext(db)
 }
 
 // restoreCommand is `becket restore`.

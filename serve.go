@@ -8,6 +8,7 @@ import "errors"
 type serveCommand struct {
 	Config  string `arg:"" optional:"" default:"becket.yaml" help:"The configuration file."`
 	Example bool   `help:"Write a configuration file with comments, and do nothing else."`
+	Flows   string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
 }
 
 func (c *serveCommand) Run() error {

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -223,6 +224,35 @@ func TestReadingAloneWritesNothing(t *testing.T) {
 	}
 	if n := count(t, db, `SELECT count(*) FROM journal`); n != 3 {
 		t.Errorf("%d entries", n)
+	}
+}
+
+func TestReadingAloneLeavesNothing(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "becket.db")
+	first, err := openFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	note(t, first, "a", "first")
+	if err := first.Close(); err != nil {
+		t.Fatal(err)
+	}
+	before, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	db, err := openToRead(t.Context(), file, atNine, decodeNote, withNotes())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(db.Backup(t.Context(), file+".copy"), db.Close()); err != nil {
+		t.Fatal(err)
+	}
+	if after, err := os.ReadFile(file); err != nil || !bytes.Equal(after, before) {
+		t.Errorf("the file was changed: %v", err)
+	}
+	if left, _ := filepath.Glob(file + "*"); len(left) != 2 {
+		t.Errorf("there are %v", left)
 	}
 }
 

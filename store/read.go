@@ -34,7 +34,9 @@ func openToRead(
 		file: file, name: name, now: now, decode: decode, schema: tables,
 		writer: newPool(name, 1), readers: newPool(name, 1),
 	}
-	reader, err := dial(ctx, file, name, url.Values{"mode": {"ro"}, "_pragma": {"busy_timeout(5000)"}}, func(raw *sql.DB) error {
+	// Who may only read leaves SQLite's own files behind when nobody else has the record open, and they look as if it
+	// hadn't been closed in good order. Nothing is written here all the same: Do has no connection, and View refuses.
+	reader, err := dial(ctx, file, name, url.Values{"mode": {"rw"}, "_pragma": {"busy_timeout(5000)"}}, func(raw *sql.DB) error {
 		return readable(ctx, raw, len(tables))
 	})
 	if err != nil {

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"net/url"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -50,12 +51,16 @@ func ReadConfig(file string) (Config, error) {
 		return Config{}, fmt.Errorf("the configuration can't be read: %w; \"becket serve --example\" writes one", err)
 	}
 	var c Config
-	if err := yaml.UnmarshalWithOptions(text, &c, yaml.DisallowUnknownField()); err != nil {
-		return Config{}, fmt.Errorf("%s isn't written as it should be:\n%s", file, yaml.FormatError(err, false, true))
+	problems := []error{c.read(file, text)}
+	if problems[0] != nil {
+		// A word that nobody knows is one mistake among others; what can't be read at all is the only one.
+		if err := yaml.Unmarshal(text, &c); err != nil {
+			return Config{}, problems[0]
+		}
 	}
-	c.password, err = secret(c.PasswordFile, passwordVariable)
-	problems := []error{err}
-	c.recoveryKey, err = secret(c.RecoveryKeyFile, recoveryVariable)
+	c.password, err = secret("password_file", c.PasswordFile, passwordVariable)
+	problems = append(problems, err)
+	c.recoveryKey, err = secret("recovery_key_file", c.RecoveryKeyFile, recoveryVariable)
 	problems = append(problems, err)
 	if err := errors.Join(append(problems, c.missing()...)...); err != nil {
 		return Config{}, fmt.Errorf("%s can't be used yet:\n%w", file, err)
@@ -63,41 +68,62 @@ func ReadConfig(file string) (Config, error) {
 	return c, nil
 }
 
-// secret reads a secret from a file, or from the environment where no file is named.
-func secret(file, variable string) (string, error) {
+func (c *Config) read(file string, text []byte) error {
+	if err := yaml.UnmarshalWithOptions(text, c, yaml.DisallowUnknownField()); err != nil {
+		return fmt.Errorf("%s isn't written as it should be:\n%s", file, yaml.FormatError(err, false, true))
+	}
+	return nil
+}
+
+// secret reads a secret from a file, or from the environment where no file is named under the setting.
+func secret(setting, file, variable string) (string, error) {
 	if file == "" {
 		return os.Getenv(variable), nil
 	}
 	text, err := os.ReadFile(file)
 	if err != nil {
-		return "", fmt.Errorf("the secret can't be read: %w", err)
+		return "", fmt.Errorf("%q names a file that can't be read: %w", setting, err)
 	}
-	return strings.TrimSpace(string(text)), nil
+	kept := strings.TrimSpace(string(text))
+	if kept == "" {
+		return "", fmt.Errorf("%q names %s, and there is nothing in it", setting, file)
+	}
+	return kept, nil
 }
 
 func (c Config) missing() (all []error) {
-	say := func(sentence string) { all = append(all, errors.New(sentence)) }
+	say := func(sentence string, args ...any) { all = append(all, fmt.Errorf(sentence, args...)) }
 	if u, err := url.Parse(c.Homeserver); err != nil || u.Host == "" || u.Scheme != "https" && u.Scheme != "http" {
 		say("\"homeserver\" is where the homeserver is reached, like https://matrix.example.org.")
 	}
 	if _, _, err := id.UserID(c.User).Parse(); err != nil {
 		say("\"user\" is the account that Becket has for itself, like \"@becket:example.org\".")
 	}
-	if c.password == "" {
-		say("The account's password is missing: name a file with it under \"password_file\", or set " + passwordVariable + ".")
+	if c.password == "" && c.PasswordFile == "" {
+		say("The account's password is missing: name a file with it under \"password_file\", or set %s.", passwordVariable)
+	}
+	if folder := filepath.Dir(c.Database); c.Database != "" && !isFolder(folder) {
+		say("\"database\" lies in %s, and there is no such folder.", folder)
 	}
 	if len(c.Allow.Servers)+len(c.Allow.Users) == 0 {
 		say("Nobody may invite Becket: list servers, like example.org, or people, like \"@ana:example.org\", under \"allow\".")
 	}
-	for _, u := range c.Allow.Users {
-		if _, _, err := id.UserID(u).Parse(); err != nil {
-			say(fmt.Sprintf("%q under \"allow\" is no person; write it like \"@ana:example.org\".", u))
+	for _, s := range c.Allow.Servers {
+		if s == "" || strings.ContainsAny(s, "@/ ") {
+			say("%q under \"allow\" is no server; write it as it stands after the colon in people's names, like example.org.", s)
 		}
 	}
-	if c.Reactions != "" && c.Reactions != "yes" && c.Reactions != "no" {
-		say("\"reactions\" is yes or no; without it there are some in rooms without encryption only.")
+	for _, u := range c.Allow.Users {
+		if _, _, err := id.UserID(u).Parse(); err != nil {
+			say("%q under \"allow\" is no person; write it like \"@ana:example.org\".", u)
+		}
 	}
 	return all
+}
+
+func isFolder(name string) bool {
+	info, err := os.Stat(name)
+	return err == nil && info.IsDir()
 }
 
 // allows tells whether somebody may invite Becket into a room.

@@ -6,8 +6,6 @@ import (
 	"encoding/json"
 	"errors"
 	"net/http"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -16,7 +14,6 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"maunium.net/go/mautrix"
 	"maunium.net/go/mautrix/event"
-	"maunium.net/go/mautrix/id"
 
 	"becket/bot"
 )
@@ -167,46 +164,6 @@ func TestWhatSomebodySays(t *testing.T) {
 			if diff := cmp.Diff(*want, got); diff != "" {
 				t.Errorf("%s (- wanted, + got):\n%s", content, diff)
 			}
-		}
-	}
-}
-
-func TestConfig(t *testing.T) {
-	t.Setenv(passwordVariable, "")
-	t.Setenv(recoveryVariable, "")
-	file := filepath.Join(t.TempDir(), "becket.yaml")
-	read := func(text string) (Config, error) {
-		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
-			t.Fatal(err)
-		}
-		return ReadConfig(file)
-	}
-	for text, want := range map[string][]string{
-		"{}":                             {`"homeserver" is where`, `"user" is the account`, "password is missing", "Nobody may invite"},
-		"homeserver: ftp://x":            {`"homeserver" is where`},
-		"server: x":                      {"unknown field", "1"},
-		"allow: {users: [ana]}":          {`"ana" under "allow" is no person`},
-		"password_file: /nowhere/at/all": {"can't be read"},
-		Example:                          {"/etc/becket/password"},
-	} {
-		_, err := read(text)
-		for _, w := range want {
-			if err == nil || !strings.Contains(err.Error(), w) {
-				t.Errorf("%.30q: wanted %q, got: %v", text, w, err)
-			}
-		}
-	}
-	t.Setenv(passwordVariable, "a secret")
-	c, err := read(strings.Replace(Example, "password_file:", "# password_file:", 1))
-	if err != nil {
-		t.Fatalf("the example, with its password from the environment: %v", err)
-	}
-	for person, want := range map[id.UserID]bool{
-		"@ana:elsewhere.example": true, "@ben:example.org": true, "@ben:elsewhere.example": false,
-		"@ben:example.org.evil.example": false, "ben:example.org": false, "": false,
-	} {
-		if c.allows(person) != want {
-			t.Errorf("%q may invite: %v", person, !want)
 		}
 	}
 }
