@@ -34,7 +34,7 @@ const (
 	papersLast      = "Last examined: %s, record %s, by %s: %s."
 	papersOwners    = "Last examined: %s, by its owner, %s: %s."
 	papersDue       = "Due again: %s."
-	papersLife      = "Its life ends: %s."
+	papersLife      = "Its life ends: %s, %s."
 	papersWatch     = "Watched: look there before each use. Ask us where."
 	papersWho       = "Where: %s."
 	papersAfter     = "After a fall, a drop, heat, chemicals, or any doubt: out of use, and tell us. These papers end on %s."

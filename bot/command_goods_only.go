@@ -27,6 +27,9 @@ func (t *turn) goodsOnly(args string) error {
 	if _, err := t.write(store.GoodsOnly{Mark: item.Mark, Why: why}); err != nil {
 		return err
 	}
+	if item.Holder != "" && item.Holder != t.m.From {
+		t.tell(item.Holder, format(goodsTold, item.Mark, t.m.From))
+	}
 	t.say(goodsNow, item.Mark)
 	return nil
 }

@@ -218,7 +218,7 @@ func withoutNumbers(text string) string {
 func (t *turn) opening(i *inspection, s status) string {
 	lines := []string{format(openingItem, i.Mark, t.describe(s.item), s.item.Use)}
 	if !s.lifeEnd.Date.IsZero() {
-		lines = append(lines, format(openingLife, s.lifeEnd.Date.Words()))
+		lines = append(lines, format(openingLife, s.lifeEnd.Date.Words(), boundWords(s.lifeEnd.Bound)))
 	}
 	if len(s.holds) > 0 {
 		lines = append(lines, openingHeld)

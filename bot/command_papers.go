@@ -50,7 +50,7 @@ func (t *turn) page(s status) string {
 		format(papersDue, s.due.Words()),
 	}
 	if end := s.lifeEnd.Date; !end.IsZero() {
-		lines = append(lines, format(papersLife, end.Words()))
+		lines = append(lines, format(papersLife, end.Words(), boundWords(s.lifeEnd.Bound)))
 	}
 	if s.last.Verdict == flows.Watch {
 		lines = append(lines, papersWatch)

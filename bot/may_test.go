@@ -107,6 +107,8 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 		{"due", actLook},
 		{"find D-14", actLook},
 		{"papers D-14", actLook},
+		{"life D-14", actLook},
+		{"life D-14 printed March 2030", actTakeIn},
 		{"borrow V-01", actTakeIn},
 		{"sent back D-14", actIssue},
 		{"swap D-14 for D-41 in S-1", actTakeIn},

@@ -96,7 +96,7 @@ func (s status) notForUse(today due.Date) []string {
 		reasons = append(reasons, format(notFitLast, s.last.Day.Words()))
 	}
 	if end := s.lifeEnd; !end.Date.IsZero() && today.After(end.Date) {
-		reasons = append(reasons, format(lifeOver, end.Date.Words()))
+		reasons = append(reasons, format(lifeOver, end.Date.Words(), boundWords(end.Bound)))
 	} else if loan := s.item.Loan; loan != nil && today.After(loan.Until) {
 		reasons = append(reasons, format(loanOver, loan.Owner, loan.Until.Words()))
 	} else if !s.due.IsZero() && due.Overdue(today, s.due) {

@@ -181,6 +181,18 @@ func asTaken(item store.Item, room string, tx *store.Tx) (store.Item, bool, erro
 	if err != nil || !found {
 		return was, found, err
 	}
+	if item.Printed.IsZero() {
+		was.Printed = item.Printed // read off it since
+	}
+	if item.OwnLimit.IsZero() {
+		was.OwnLimit = item.OwnLimit
+	}
+	if item.Made.IsZero() {
+		was.Made = item.Made
+	}
+	if item.FirstUse.IsZero() {
+		was.FirstUse = item.FirstUse
+	}
 	moved, err := tx.Moved(room, item.Mark)
 	if moved {
 		was.Holder, was.Place = item.Holder, item.Place

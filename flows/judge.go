@@ -124,8 +124,19 @@ func (j *judging) life() {
 		j.rule(lifeUnknown, Quarantine, becauseLifeUnknown, commonPractice)
 	}
 	if !end.Date.IsZero() && j.state.Day.After(end.Date) {
-		j.rule(lifeOver, Retire, fmt.Sprintf(becauseLifeOver, end.Date.Words()), modelSheet)
+		j.rule(lifeOver, Retire, fmt.Sprintf(becauseLifeOver, end.Date.Words()), lifeBasis(end.Bound))
 	}
+}
+
+// lifeBasis is on whose word a life ended.
+func lifeBasis(bound string) string {
+	switch bound {
+	case due.BoundPrinted:
+		return printedOnIt
+	case due.BoundOwn:
+		return ownRule
+	}
+	return modelSheet
 }
 
 func (j *judging) sheet() {

@@ -19,6 +19,8 @@ type Item struct {
 	IntervalMonths int      `json:"interval_months,omitempty"` // 0: the default for its use
 	LifeMadeYears  int      `json:"life_made_years,omitempty"` // 0: no such limit
 	LifeUseYears   int      `json:"life_use_years,omitempty"`
+	Printed        due.Date `json:"printed,omitzero"`   // the end of its life as the maker printed it there
+	OwnLimit       due.Date `json:"own_limit,omitzero"` // the end of its life by the team's own rule
 }
 
 // Use is what hangs on the item.
@@ -43,7 +45,7 @@ func (i Item) Months() int {
 
 // Life is the item's life as its dates and limits give it.
 func (i Item) Life() due.Life {
-	return due.Life{Made: i.Made, FirstUse: i.FirstUse, MadeYears: i.LifeMadeYears, UseYears: i.LifeUseYears}
+	return due.Life{Made: i.Made, FirstUse: i.FirstUse, MadeYears: i.LifeMadeYears, UseYears: i.LifeUseYears, Printed: i.Printed, Own: i.OwnLimit}
 }
 
 // Start is all that an inspection knows before its first answer. It is kept whole in the inspection's first

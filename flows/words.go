@@ -5,6 +5,8 @@ package flows
 const (
 	commonPractice = "common practice"
 	modelSheet     = "model sheet"
+	printedOnIt    = "printed on it by the maker"
+	ownRule        = "the team's own rule"
 
 	becauseLifeOver    = "Its life ended on %s."
 	becauseUnconfirmed = "The figures of %s were typed by one person only."

@@ -39,6 +39,8 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &NotSeen{}
 	case Found{}.Kind():
 		ev = &Found{}
+	case LifeLimited{}.Kind():
+		ev = &LifeLimited{}
 	case WentBack{}.Kind():
 		ev = &WentBack{}
 	case SetMade{}.Kind():

@@ -4,47 +4,75 @@ import (
 	"fmt"
 )
 
-// Life is how long an item may be used: so many years from when it was made, so many from its first use. 0
-// years: no such limit. No law or standard gives the numbers; they come from the maker (Regulation (EU) 2016/425
-// Annex II 1.4 and 2.4).
+// Life is how long an item may be used: so many years from when it was made, so many from its first use, to the date
+// that the maker printed on it, and to that of the team's own limit. 0 years or no date: no such limit. No law or
+// standard gives the numbers; they come from the maker (Regulation (EU) 2016/425 Annex II 1.4 and 2.4).
 type Life struct {
 	Made, FirstUse      Date
 	MadeYears, UseYears int
+	Printed, Own        Date
 }
+
+// Limit is one of the limits of a life. Ends is the last day on which the item may be used by it; zero where the date that
+// it counts from isn't known.
+type Limit struct {
+	Bound string // what it counts from: BoundMade, BoundFirstUse, BoundPrinted or BoundOwn
+	From  Date
+	Years int // 0 for a date that stands by itself
+	Ends  Date
+}
+
+// What a limit of a life counts from.
+const (
+	BoundMade     = "made"
+	BoundFirstUse = "first use"
+	BoundPrinted  = "printed"
+	BoundOwn      = "own limit"
+)
 
 // End is when a life ends. Its Date is the last day on which the item may be used, zero when no limit has a known date.
 type End struct {
 	Date    Date
-	Bound   string // the date counted from, "made" or "first use"; empty without a Date
+	Bound   string // of the limit that came first; empty without a Date
 	Unknown bool   // a limit is declared and the date that it counts from isn't known: the end may come sooner
 }
 
-// Ends is the earliest of the limits that can be worked out. A month counts from its 1st and a year from 1
-// January, and a life in use without a known first use counts from when the item was made: each the earliest
-// that can be true.
-func (l Life) Ends() End {
-	var end End
-	end.limit(l.MadeYears, l.Made, "made")
-	if l.FirstUse.IsZero() {
-		end.limit(l.UseYears, l.Made, "made")
-	} else {
-		end.limit(l.UseYears, l.FirstUse, "first use")
+// Limits lists what limits a life. A month counts from its 1st and a year from 1 January, a printed month too, and a life
+// in use without a known first use counts from when the item was made: each the earliest that can be true.
+func (l Life) Limits() []Limit {
+	var all []Limit
+	years := func(n int, from Date, bound string) {
+		if n > 0 {
+			all = append(all, Limit{bound, from, n, from.AddYears(n)})
+		}
 	}
-	return end
+	years(l.MadeYears, l.Made, BoundMade)
+	if l.FirstUse.IsZero() {
+		years(l.UseYears, l.Made, BoundMade)
+	} else {
+		years(l.UseYears, l.FirstUse, BoundFirstUse)
+	}
+	if !l.Printed.IsZero() {
+		all = append(all, Limit{Bound: BoundPrinted, From: l.Printed, Ends: l.Printed.First()})
+	}
+	if !l.Own.IsZero() {
+		all = append(all, Limit{Bound: BoundOwn, From: l.Own, Ends: l.Own.First()})
+	}
+	return all
 }
 
-// limit brings the end nearer by one limit.
-func (e *End) limit(years int, from Date, bound string) {
-	switch {
-	case years <= 0:
-		return
-	case from.IsZero():
-		e.Unknown = true
-		return
+// Ends is the earliest of the limits that can be worked out; of equal ones, the first as Limits lists them.
+func (l Life) Ends() End {
+	var end End
+	for _, limit := range l.Limits() {
+		switch {
+		case limit.Ends.IsZero():
+			end.Unknown = true
+		case end.Date.IsZero() || limit.Ends.Before(end.Date):
+			end.Date, end.Bound = limit.Ends, limit.Bound
+		}
 	}
-	if ends := from.AddYears(years); e.Date.IsZero() || ends.Before(e.Date) {
-		e.Date, e.Bound = ends, bound
-	}
+	return end
 }
 
 // Over tells whether the life is over on a day: its last day may still be used.

@@ -55,6 +55,33 @@ func TestLifeEnds(t *testing.T) {
 	}
 }
 
+// Common practice, no source: the earliest of all dates counts, and a month printed on an item counts from its first
+// day. Reckoned by hand.
+func TestLifeEndsByTheEarliestOfAllDates(t *testing.T) {
+	all := due.Life{Made: date(t, "2016-03"), MadeYears: 10, FirstUse: date(t, "2019-06-15"), UseYears: 5}
+	for _, c := range []struct{ printed, own, end, bound string }{
+		{"", "", "2024-06-15", due.BoundFirstUse},
+		{"2024-06", "", "2024-06-01", due.BoundPrinted},
+		{"2024-06-16", "", "2024-06-15", due.BoundFirstUse},
+		{"2030", "2024-01-31", "2024-01-31", due.BoundOwn},
+		{"2024", "2024-01-31", "2024-01-01", due.BoundPrinted},
+		{"", "2024-06-15", "2024-06-15", due.BoundFirstUse}, // of equal ones the maker's
+	} {
+		life := all
+		life.Printed, life.Own = optional(t, c.printed), optional(t, c.own)
+		if got := life.Ends(); got.Date.String() != c.end || got.Bound != c.bound || got.Unknown {
+			t.Errorf("printed %q, own %q: ends %s by %q, unknown %t; want %s by %q", c.printed, c.own, got.Date, got.Bound, got.Unknown, c.end, c.bound)
+		}
+	}
+	alone := due.Life{Printed: date(t, "2030-03")}.Ends()
+	if alone.Date.String() != "2030-03-01" || alone.Bound != due.BoundPrinted {
+		t.Errorf("a printed date alone: %+v", alone)
+	}
+	if got := len(all.Limits()); got != 2 {
+		t.Errorf("%d limits; want 2", got)
+	}
+}
+
 // Common practice, no source: the last day of life is the last usable day.
 func TestLastDayOfLifeIsUsable(t *testing.T) {
 	end := due.Life{Made: date(t, "2020-02-29"), MadeYears: 10}.Ends()
