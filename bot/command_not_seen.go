@@ -74,8 +74,8 @@ func placeIn(text string) string {
 			text = strings.TrimSpace(text[len(lead):])
 		}
 	}
-	if letters(text) == 0 && strings.Trim(text, "0123456789") == text {
-		return ""
+	if letters(text) == 0 {
+		return "" // a number alone may be a mark
 	}
 	return clip(text, 60)
 }

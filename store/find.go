@@ -51,11 +51,12 @@ func inWordsOf(text string) string {
 // reword keeps what an item can be found by.
 func (tx *Tx) reword(room string, i Item) error {
 	short := strings.TrimLeft(strings.TrimLeftFunc(i.Mark, func(r rune) bool { return !unicode.IsDigit(r) }), "0") // "5" finds D-05
+	joined := strings.NewReplacer("-", "", ".", "", " ", "", "/", "") // "d07" finds D-07
 	owner := ""
 	if i.Loan != nil {
 		owner = i.Loan.Owner
 	}
-	said := inWordsOf(strings.Join([]string{i.Mark, short, owner, i.Serial, i.Batch, i.Flow, i.Maker, i.Model, i.Place, i.Holder}, " "))
+	said := inWordsOf(strings.Join([]string{i.Mark, short, joined.Replace(i.Mark), joined.Replace(i.Serial), owner, i.Serial, i.Batch, i.Flow, i.Maker, i.Model, i.Place, i.Holder}, " "))
 	return tx.put(`INSERT INTO item_text(room, mark, said) VALUES(?, ?, ?)
 		ON CONFLICT(room, mark) DO UPDATE SET said = excluded.said WHERE said <> excluded.said`, room, i.Mark, said)
 }
