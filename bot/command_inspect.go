@@ -29,16 +29,10 @@ func (t *turn) inspect(args string) error {
 		t.refuse("%s", s.sentence(t.day()))
 		return nil
 	}
-	if !s.custody.Gone.IsZero() {
-		t.refuse("%s.", s.sentence(t.day()))
-		return nil
-	}
-	if !s.custody.Unseen.IsZero() {
-		t.refuse(inspectUnseen, item.Mark, s.custody.Unseen.Words(), item.Mark)
-		return nil
-	}
-	if in, is, err := t.tx.PartOf(t.m.Room, item.Mark); err != nil || is && in.Kind == store.Bag {
-		t.refuse(inspectSealed, item.Mark, in.Mark)
+	if refusal, err := t.outOfReach(s); err != nil || refusal != "" {
+		if err == nil {
+			t.refuse("%s", refusal)
+		}
 		return err
 	}
 	if busy, err := t.underInspection(item.Mark); err != nil || busy {
@@ -53,6 +47,21 @@ func (t *turn) inspect(args string) error {
 		return err
 	}
 	return t.ask(i, joined(t.opening(i, s), unsaid))
+}
+
+// outOfReach says why nobody can have an item in the hand to inspect it, as far as the record knows; empty: they can.
+func (t *turn) outOfReach(s status) (string, error) {
+	switch {
+	case !s.custody.Gone.IsZero():
+		return s.sentence(t.day()) + ".", nil
+	case !s.custody.Unseen.IsZero():
+		return format(inspectUnseen, s.item.Mark, s.custody.Unseen.Words(), s.item.Mark), nil
+	}
+	in, is, err := t.tx.PartOf(t.m.Room, s.item.Mark)
+	if err != nil || !is || in.Kind != store.Bag {
+		return "", err
+	}
+	return format(inspectSealed, s.item.Mark, in.Mark), nil
 }
 
 // underInspection tells whether an item already has an inspection that isn't finished, and says whose.
