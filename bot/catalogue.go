@@ -315,6 +315,7 @@ const (
 	helpStranger    = "You can report a fault, like: quarantine D-02 rope creeps when I stop. The keeper can list you for more."
 	helpIdle        = "You can type:\n" +
 		"  inspect D-07 - a thorough inspection, step by step\n" +
+		"  round due - many in one go; round K-01 to K-40, round connectors\n" +
 		"  can I use D-07 - whether it may be used now\n" +
 		"  due - what is over, due or held\n" +
 		"  handover - everything that is open\n" +

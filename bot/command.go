@@ -36,7 +36,7 @@ func commands() []command {
 		{words: []string{"who has", "what has"}, act: actLook, run: (*turn).whoHas},
 		{words: []string{"issue"}, act: actIssue, run: (*turn).issue},
 		{words: []string{"return"}, named: true, act: actIssue, run: (*turn).giveBack},
-		{words: []string{"not seen"}, named: true, act: actIssue, run: (*turn).notSeen},
+		{words: []string{"not seen"}, always: true, act: actIssue, run: (*turn).notSeen},
 		{words: []string{"found"}, named: true, act: actIssue, run: (*turn).foundAgain},
 		{words: []string{"set"}, named: true, act: actIssue, run: (*turn).set},
 		{words: []string{"swap"}, named: true, act: actTakeIn, run: (*turn).swap},
@@ -65,6 +65,10 @@ func commands() []command {
 		{words: []string{"remove"}, act: actPeople, run: (*turn).remove},
 		{words: []string{"ask"}, act: actPeople, run: (*turn).askSomebody},
 		{words: []string{"log"}, act: actLook, run: (*turn).log},
+		{words: []string{"round"}, act: actInspect, run: (*turn).roundOf},
+		{words: []string{"next"}, bare: true, act: actInspect, run: (*turn).next},
+		{words: []string{"close round"}, bare: true, act: actInspect, always: true, run: (*turn).closeRound},
+		{words: []string{"rope"}, act: actInspect, run: (*turn).newRope},
 		{words: []string{"help"}, act: actReport, alone: true, always: true, run: (*turn).help},
 
 		{words: []string{"back"}, bare: true, act: actInspect, always: true, within: (*turn).back},
@@ -74,7 +78,8 @@ func commands() []command {
 		{words: []string{"leave off"}, bare: true, act: actInspect, always: true, within: (*turn).leaveOff},
 		{words: []string{"put right"}, act: actInspect, always: true, within: (*turn).putRight},
 		{words: []string{"note"}, act: actInspect, always: true, within: (*turn).note},
-		{words: []string{"sign"}, act: actInspect, within: (*turn).sign},
+		{words: []string{"list"}, bare: true, act: actInspect, always: true, within: (*turn).listInFull},
+		{words: []string{"sign"}, act: actInspect, run: (*turn).signing},
 	}
 }
 

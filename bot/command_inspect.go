@@ -16,29 +16,17 @@ func (t *turn) inspect(args string) error {
 	if err != nil || !found {
 		return err
 	}
-	f, ok := t.bot.library[item.Flow]
-	if !ok {
-		t.refuse(noScript, item.Mark, item.Flow)
-		return nil
-	}
 	s, err := t.statusOf(item)
 	if err != nil {
 		return err
 	}
-	if s.retired != nil {
-		t.refuse("%s", s.sentence(t.day()))
-		return nil
-	}
-	if refusal, err := t.outOfReach(s); err != nil || refusal != "" {
-		if err == nil {
-			t.refuse("%s", refusal)
+	if why, err := t.noInspection(item, s); err != nil || why != "" {
+		if why != "" {
+			t.refuse("%s", why)
 		}
 		return err
 	}
-	if busy, err := t.underInspection(item.Mark); err != nil || busy {
-		return err
-	}
-	i, err := t.begin(item, f, s)
+	i, err := t.begin(item, t.bot.library[item.Flow], s, nil)
 	if err != nil {
 		return err
 	}
@@ -64,33 +52,63 @@ func (t *turn) outOfReach(s status) (string, error) {
 	return format(inspectSealed, s.item.Mark, in.Mark), nil
 }
 
-// underInspection tells whether an item already has an inspection that isn't finished, and says whose.
-func (t *turn) underInspection(mark string) (bool, error) {
+// noInspection says why an item can't be inspected now; empty: it can.
+func (t *turn) noInspection(item store.Item, s status) (string, error) {
+	if _, ok := t.bot.library[item.Flow]; !ok {
+		return format(noScript, item.Mark, item.Flow), nil
+	}
+	if s.retired != nil {
+		return s.sentence(t.day()), nil
+	}
+	if why, err := t.outOfReach(s); err != nil || why != "" {
+		return why, err
+	}
+	return t.beingInspected(item.Mark)
+}
+
+// beingInspected says of an item's unfinished inspection whose it is, and what to do; empty: there is none.
+func (t *turn) beingInspected(mark string) (string, error) {
 	row, found, err := t.tx.Unfinished(t.m.Room, mark)
 	switch {
 	case err != nil || !found:
-		return false, err
+		return "", err
+	case row.State == store.Complete && row.Inspector == t.m.From:
+		return format(waitsForYou, row.Mark), nil
 	case row.Inspector == t.m.From:
-		t.refuse(alreadyYours, row.Mark)
-	default:
-		t.refuse(alreadyTheirs, row.Mark, row.Inspector)
+		return format(alreadyYours, row.Mark), nil
 	}
-	return true, nil
+	return format(alreadyTheirs, row.Mark, row.Inspector), nil
 }
 
-// begin writes an inspection's first entry, with everything that will be judged besides the answers.
-func (t *turn) begin(item store.Item, f *flows.Flow, s status) (*inspection, error) {
+// underInspection refuses where an item has an inspection that isn't finished.
+func (t *turn) underInspection(mark string) (bool, error) {
+	why, err := t.beingInspected(mark)
+	if why != "" {
+		t.refuse("%s", why)
+	}
+	return why != "", err
+}
+
+// begin writes an inspection's first entry, with everything that will be judged besides the answers. One of a round
+// has the round's conversation, its bench, and a chance of its own.
+func (t *turn) begin(item store.Item, f *flows.Flow, s status, r *store.Round) (*inspection, error) {
 	seed, err := t.seedFor()
 	if err != nil {
 		return nil, err
 	}
+	ev := store.Started{Inspection: t.m.ID, Thread: t.m.ID, Mark: item.Mark, Flow: f.Hash, Zone: t.zoneName(), Sent: t.m.At, Interval: s.why}
+	var bench *store.Setup
+	if r != nil {
+		seed, bench = seedIn(r.Seed, item.Mark), &r.Bench
+		ev.Inspection, ev.Thread, ev.Round = r.ID+"/"+item.Mark, r.Thread, r.ID
+	}
+	grouped := !t.person.OneByOne && may(t.person, t.listed, actSign, f.ID, t.day())
 	start := flows.Start{
 		Item: s.item.Item, Day: t.day(), Facts: factsOf(item, s.sheet, f), Seed: seed,
-		OneByOne: t.person.OneByOne || !may(t.person, t.listed, actSign, f.ID, t.day()),
+		OneByOne: !grouped, Beside: grouped,
 	}
-	ev := store.Started{Inspection: t.m.ID, Thread: t.m.ID, Mark: item.Mark, Flow: f.Hash, Zone: t.zoneName(), Sent: t.m.At, Interval: s.why}
 	ev.SheetRef = sheetFor(f, s.sheet, &start)
-	if err := t.instrumentFor(&ev, &start); err != nil {
+	if err := t.instrumentFor(&ev, &start, bench); err != nil {
 		return nil, err
 	}
 	if err := t.before(item, s, &start); err != nil {
@@ -103,7 +121,7 @@ func (t *turn) begin(item store.Item, f *flows.Flow, s status) (*inspection, err
 	if _, err := t.write(ev); err != nil {
 		return nil, err
 	}
-	row, _, err := t.tx.Inspection(t.m.ID)
+	row, _, err := t.tx.Inspection(ev.Inspection)
 	if err != nil {
 		return nil, err
 	}
@@ -143,14 +161,14 @@ func figuresFor(f *flows.Flow, sheet store.Sheet) map[string]flows.Number {
 	return figures
 }
 
-// instrumentFor takes the first instrument whose own check still holds.
-func (t *turn) instrumentFor(ev *store.Started, start *flows.Start) error {
+// instrumentFor takes the first instrument whose own check still holds; on a round's bench, the one that lies there.
+func (t *turn) instrumentFor(ev *store.Started, start *flows.Start, bench *store.Setup) error {
 	instruments, err := t.tx.Instruments(t.m.Room)
 	if err != nil {
 		return err
 	}
 	for _, in := range instruments {
-		if in.InDate(t.day()) {
+		if in.InDate(t.day()) && (bench == nil || bench.Instrument == in.Mark) {
 			ev.Instrument, start.Doubt, ev.Errors = in.Mark, in.Doubt, in.Errors
 			return nil
 		}

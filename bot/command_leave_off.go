@@ -42,9 +42,16 @@ func (t *turn) leaveOff(i *inspection, _ string) error {
 		i.finishing, i.notDone = true, undone
 		return t.ask(i, format(leftToSign, len(undone)))
 	case held:
-		t.say(leftHeld, i.Mark, len(undone))
-	default:
-		t.say(leftOff, i.Mark, len(undone), i.Mark)
+		return t.after(i, format(leftHeld, i.Mark, len(undone)))
 	}
-	return nil
+	return t.after(i, format(leftOff, i.Mark, len(undone), i.Mark))
+}
+
+// after says how an inspection ended, and within a round goes on with the next item.
+func (t *turn) after(i *inspection, said string) error {
+	if t.round == nil || t.round.ID != i.Round {
+		t.reply(said)
+		return nil
+	}
+	return t.goOn(said)
 }

@@ -187,7 +187,7 @@ func (t *turn) due(_ string) error {
 		t.reply(joined(unsaid, format(dueNothing, all)))
 		return err
 	}
-	t.reply(joined(unsaid, format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), ifAny(dueUnseenHead, unseen), ifAny(dueBundlesHead, bundles), ifAny(dueOpenHead, open), format(dueHow, first)))
+	t.reply(joined(unsaid, format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), ifAny(dueUnseenHead, unseen), ifAny(dueBundlesHead, bundles), ifAny(dueOpenHead, open), howToStart(first)))
 	return nil
 }
 
@@ -244,6 +244,14 @@ func section(head string, lines []string) string {
 		return format(sectionNone, head)
 	}
 	return head + "\n  " + strings.Join(lines, "\n  ")
+}
+
+// howToStart says how to begin with the first of what is due; nothing, where nothing can be begun.
+func howToStart(mark string) string {
+	if mark == "" {
+		return ""
+	}
+	return format(dueHow, mark)
 }
 
 func firstMark(lists ...[]string) string {

@@ -12,10 +12,22 @@ func (t *turn) notSeen(args string) error {
 	if err != nil || !found {
 		return err
 	}
+	ofRound := false
 	for _, one := range all {
+		if t.round != nil {
+			if mark, in := t.round.Has(one.item.Mark); in {
+				if missed, err := t.missInRound(mark); err != nil || !missed {
+					return err
+				}
+				ofRound = true
+			}
+		}
 		if err := t.notSeenItem(one.item); err != nil {
 			return err
 		}
+	}
+	if ofRound {
+		return t.goOn("")
 	}
 	return nil
 }

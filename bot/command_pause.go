@@ -37,6 +37,11 @@ func (t *turn) carryOn(args string) error {
 			mine = append(mine, r)
 		}
 	}
+	if len(mine) == 0 && args != "" {
+		if done, err := t.carryOnInRound(args); err != nil || done {
+			return err
+		}
+	}
 	switch {
 	case len(mine) == 0 && t.here == nil && len(t.several) > 0 && args != "":
 		return t.askOpen(args)
@@ -55,6 +60,26 @@ func (t *turn) carryOn(args string) error {
 	}
 	t.thread = i.Thread
 	return t.resume(i)
+}
+
+// carryOnInRound goes on with one of the speaker's own that was laid by in a round.
+func (t *turn) carryOnInRound(mark string) (bool, error) {
+	row, found, err := t.tx.Unfinished(t.m.Room, mark)
+	if err != nil || !found || row.Inspector != t.m.From || row.State != store.Waiting && row.State != store.Complete {
+		return false, err
+	}
+	if t.here != nil && t.here.Round == row.Round && len(t.here.answers) > 0 {
+		return true, t.again(t.here, format(roundFinish, t.here.Mark, row.Mark))
+	}
+	i, err := t.bot.load(t.tx, row)
+	if err != nil {
+		return true, err
+	}
+	if err := t.inHandAgain(i); err != nil {
+		return true, err
+	}
+	t.thread = i.Thread
+	return true, t.resume(i)
 }
 
 // askOpen asks the question of one of the speaker's several open inspections.
@@ -86,6 +111,7 @@ func (t *turn) resume(i *inspection) error {
 	if err := t.reopen(i, steps); err != nil {
 		return err
 	}
+	t.inFull = i.Round != ""
 	return t.ask(i, said)
 }
 

@@ -56,8 +56,7 @@ func (t *turn) signAs(i *inspection, args string) error {
 // maySign tests competence on the day of the examination and on the day of signing, and that whoever signs
 // felt and worked the item in their own hands.
 func (t *turn) maySign(i *inspection) (bool, error) {
-	days := may(t.person, t.listed, actSign, i.flow.ID, i.state.Day) && may(t.person, t.listed, actSign, i.flow.ID, t.day())
-	if days {
+	if t.mayOn(i) {
 		return true, nil
 	}
 	people, err := t.tx.People(t.m.Room)
@@ -67,31 +66,15 @@ func (t *turn) maySign(i *inspection) (bool, error) {
 	return false, t.again(i, format(signNotYou, strings.ToLower(i.flow.Title), list(whoMay(people, actSign, i.flow.ID, t.day())), i.Mark))
 }
 
-// close signs: the record gets its number, and an item that isn't usable is held by the signature too.
+// mayOn tests competence for an inspection's family, on the day of the examination and on that of signing.
+func (t *turn) mayOn(i *inspection) bool {
+	return may(t.person, t.listed, actSign, i.flow.ID, i.state.Day) && may(t.person, t.listed, actSign, i.flow.ID, t.day())
+}
+
+// close signs, and says what follows.
 func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reason string) error {
-	number, err := t.nextNumber()
+	ev, err := t.putSignature(i, o, verdict, reason)
 	if err != nil {
-		return err
-	}
-	warned, err := t.independence(i)
-	if err != nil {
-		return err
-	}
-	ev := store.Signed{
-		Inspection: i.ID, Number: number, Mark: i.Mark, Day: i.state.Day,
-		Verdict: verdict, Reason: reason, Outcome: o, Newer: i.newer, Warned: warned,
-	}
-	if held, err := t.isHeld(i.Mark); err != nil {
-		return err
-	} else if verdict.Holds() && !held {
-		if err := t.tellOldConversation(i.Mark); err != nil {
-			return err
-		}
-	}
-	if _, err := t.write(ev); err != nil {
-		return err
-	}
-	if err := t.holdBySignature(i, ev); err != nil {
 		return err
 	}
 	when := t.tx.Now().In(t.zone).Format("2 January 2006 15:04")
@@ -105,8 +88,35 @@ func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reas
 		}
 		after = joined(after, cautionRecord)
 	}
-	t.reply(joined(text, after, warned)).Verdict = &shown
+	t.reply(joined(text, after, ev.Warned)).Verdict = &shown
 	return nil
+}
+
+// putSignature writes the signature: the record gets its number, and an item that isn't usable is held by it too.
+func (t *turn) putSignature(i *inspection, o flows.Outcome, verdict flows.Verdict, reason string) (store.Signed, error) {
+	number, err := t.nextNumber()
+	if err != nil {
+		return store.Signed{}, err
+	}
+	warned, err := t.independence(i)
+	if err != nil {
+		return store.Signed{}, err
+	}
+	ev := store.Signed{
+		Inspection: i.ID, Number: number, Mark: i.Mark, Day: i.state.Day,
+		Verdict: verdict, Reason: reason, Outcome: o, Newer: i.newer, Warned: warned,
+	}
+	if held, err := t.isHeld(i.Mark); err != nil {
+		return ev, err
+	} else if verdict.Holds() && !held {
+		if err := t.tellOldConversation(i.Mark); err != nil {
+			return ev, err
+		}
+	}
+	if _, err := t.write(ev); err != nil {
+		return ev, err
+	}
+	return ev, t.holdBySignature(i, ev)
 }
 
 // nextNumber is the number of the year's next record.

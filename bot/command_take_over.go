@@ -14,6 +14,9 @@ func (t *turn) takeOver(args string) error {
 		return nil
 	}
 	from := i.Inspector
+	if may, err := t.takesRound(i); err != nil || !may {
+		return err
+	}
 	ev := store.TakenOver{Inspection: i.ID, From: from, OneByOne: t.person.OneByOne || !may(t.person, t.listed, actSign, i.flow.ID, t.day())}
 	if _, err := t.write(ev); err != nil {
 		return err
@@ -26,6 +29,22 @@ func (t *turn) takeOver(args string) error {
 		return err
 	}
 	return t.ask(i, format(takenOver, i.Mark, from))
+}
+
+// takesRound takes over the rest of a round with the item that was in hand there. What the other has answered of
+// other items stays theirs to sign.
+func (t *turn) takesRound(i *inspection) (bool, error) {
+	r, found, err := t.tx.Round(i.Round)
+	if err != nil || !found || !r.Open || r.Person != i.Inspector || i.State != store.Underway && i.State != store.OnHold {
+		return true, err
+	}
+	if t.round != nil {
+		t.refuse(ownRound)
+		return false, nil
+	}
+	_, err = t.write(store.RoundTakenOver{Round: r.ID, From: r.Person})
+	r.Person, t.round = t.m.From, &r
+	return true, err
 }
 
 // unfinished is the inspection of a mark, or of this conversation.

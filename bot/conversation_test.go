@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"becket/flows"
+	"becket/flows/due"
 	"becket/store"
 )
 
@@ -351,3 +352,6 @@ func (c *conversation) wantAsked(thread, step string) {
 		c.Errorf("open is %v (%v); it should be %s", q.Steps, open, step)
 	}
 }
+
+// day is today in the yard.
+func (c *conversation) day() due.Date { return due.On(c.now) }

@@ -43,6 +43,7 @@ func scripts() map[string]script {
 		handOver:        {fields: (*turn).handOverFields, finish: (*turn).finishHandOver},
 		"check":         {fields: (*turn).checkFields, finish: (*turn).finishCheck},
 		"instrument":    {fields: (*turn).instrumentFields, finish: (*turn).finishInstrument},
+		"round":         {fields: (*turn).roundFields, finish: (*turn).finishRound},
 	}
 }
 

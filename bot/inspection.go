@@ -148,7 +148,7 @@ func judged(f *flows.Flow, s flows.State, newer *store.NewerSheet, id string) fl
 
 // readingsDue tells whether a reading is still to come, so that nothing that could steer it may be said.
 func (i *inspection) readingsDue() bool {
-	if i.State != store.Underway && i.State != store.OnHold || i.finishing {
+	if !slices.Contains([]store.InspectionState{store.Underway, store.OnHold, store.Waiting}, i.State) || i.finishing {
 		return false
 	}
 	for _, q := range flows.Plan(i.flow, i.state) {
@@ -289,7 +289,7 @@ func (t *turn) dropMark(mark string) {
 }
 
 func (t *turn) place(row store.Inspection) error {
-	if row.Closed() {
+	if row.Closed() || row.State == store.Waiting || row.State == store.Complete {
 		t.ended = true
 		return nil
 	}

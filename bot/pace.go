@@ -18,7 +18,7 @@ const paceReason = "answered faster than anybody can look"
 // quick tells whether an answer came faster than its checks can be looked at. It goes by the sender's own clock
 // alone, and only between two messages that carry it: what arrives in a burst after a time without a signal
 // isn't haste.
-func (t *turn) quick(i *inspection, q flows.Question) bool {
+func (t *turn) quick(i *inspection, checks int) bool {
 	before := i.started.Sent
 	for _, a := range i.answers {
 		if a.entry.Cause != t.m.ID && !a.Sent.IsZero() {
@@ -28,7 +28,7 @@ func (t *turn) quick(i *inspection, q flows.Question) bool {
 	if before.IsZero() || t.m.At.IsZero() || t.m.At.Before(before) {
 		return false
 	}
-	return t.m.At.Sub(before) < time.Duration(len(q.Steps))*quickest
+	return t.m.At.Sub(before) < time.Duration(checks)*quickest
 }
 
 // quickBefore tells whether the section was answered too fast once already, since it was last asked again.
@@ -51,7 +51,16 @@ func (t *turn) pace(i *inspection, q flows.Question, quick bool) (string, error)
 	switch {
 	case !quick:
 		return "", nil
-	case !i.quickBefore(q.Section, t.m.ID):
+	}
+	before := i.quickBefore(q.Section, t.m.ID)
+	if !before {
+		last, err := t.lastInRound(i)
+		if err != nil {
+			return "", err
+		}
+		before = last != nil && last.quickBefore(q.Section, t.m.ID)
+	}
+	if !before {
 		return quickOnce, nil
 	}
 	for _, asked := range flows.Plan(i.flow, i.state) {

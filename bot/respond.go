@@ -22,6 +22,9 @@ func (t *turn) answer(i *inspection, text string) error {
 	if !open {
 		return t.decide(i, text)
 	}
+	if line := i.line(); i.isLine(line, text) {
+		return t.takeLine(i, line, text)
+	}
 	photos, err := t.keepPhotos(i, q.Steps[0])
 	if err != nil {
 		return err
@@ -127,7 +130,11 @@ func (t *turn) takeAnswers(i *inspection, q flows.Question, answers []flows.Answ
 	if err != nil {
 		return err
 	}
-	t.hasty = !correction && t.quick(i, q)
+	once := t.beforeRest(i, q)
+	if err := t.inHandAgain(i); err != nil {
+		return err
+	}
+	t.hasty = !correction && t.quick(i, len(q.Steps))
 	for _, a := range answers {
 		if err := t.record(i, a, aside, correction || i.corrects(a.Step)); err != nil {
 			return err
@@ -144,6 +151,12 @@ func (t *turn) takeAnswers(i *inspection, q flows.Question, answers []flows.Answ
 	said, err := t.remarks(i, q, bench)
 	if err != nil {
 		return err
+	}
+	if len(once) > 0 && !correction {
+		if err := t.reopen(i, once); err != nil {
+			return err
+		}
+		said = append(said, restBefore)
 	}
 	took := t.acknowledge(i, q, answers, aside, held, before)
 	if correction {
@@ -269,12 +282,31 @@ func (t *turn) again(i *inspection, text string) error {
 // ask says something and then the next question, in one reply; where all is answered, the summary.
 func (t *turn) ask(i *inspection, said string) error {
 	q, open := i.next()
+	if i.Round != "" {
+		if done, err := t.laysBy(i, q, open, said); err != nil || done {
+			return err
+		}
+	}
 	if !open {
 		return t.summary(i, said)
 	}
-	r := t.reply(joined(said, wording(q, q.Position, q.Of+1)))
+	r := t.reply(joined(said, t.question(i, q)))
 	r.Ask = askOf(i, q, q.Position, q.Of+1)
 	return nil
+}
+
+// question words what is asked: one thing, or a line where several can be answered together.
+func (t *turn) question(i *inspection, q flows.Question) string {
+	line := i.line()
+	switch {
+	case len(line) == 0:
+		return wording(q, q.Position, q.Of+1)
+	case i.Round == "" && !t.inFull:
+		return joined(wording(q, q.Position, q.Of+1), format(lineOr, len(line)))
+	case !i.asksSerial(q):
+		return besideWording(line)
+	}
+	return lineWording(i.Mark, line, t.inFull)
 }
 
 func joined(parts ...string) string {

@@ -116,6 +116,9 @@ func (t *turn) route() error {
 	if err := t.find(); err != nil {
 		return err
 	}
+	if err := t.findRound(); err != nil {
+		return err
+	}
 	switch {
 	case wrong != "" && t.here != nil:
 		return t.again(t.here, wrong)
@@ -135,6 +138,11 @@ func (t *turn) route() error {
 		return t.answerForm()
 	case is:
 		return t.obey(cmd, args)
+	}
+	if turned, err := t.turnTo(); err != nil || turned {
+		return err
+	}
+	switch {
 	case t.here != nil:
 		return t.answer(t.here, t.m.Text)
 	}
@@ -145,7 +153,7 @@ func (t *turn) route() error {
 func signsNow(cmd command, args string) bool {
 	word, _ := firstWord(args)
 	_, err := flows.ParseVerdict(strings.ToLower(word))
-	return cmd.words[0] == "sign" && err == nil
+	return cmd.words[0] == "sign" && (err == nil || sameWord(word, "round"))
 }
 
 // unreadable says why a message can't be read at all; empty: it can.
@@ -192,6 +200,11 @@ func (t *turn) obey(cmd command, args string) error {
 	if cmd.run != nil {
 		return cmd.run(t, args)
 	}
+	return t.inHand(args, cmd.within)
+}
+
+// inHand does something with the speaker's open inspection: the one in hand, or one named where several are open.
+func (t *turn) inHand(args string, do func(t *turn, i *inspection, args string) error) error {
 	if t.here == nil && len(t.several) > 1 && args != "" { // "pause P-01", with more than one open
 		if i, err := t.ownOpen(args); err != nil || i != nil {
 			if err != nil {
@@ -202,8 +215,8 @@ func (t *turn) obey(cmd command, args string) error {
 	}
 	switch {
 	case t.here != nil:
-		return cmd.within(t, t.here, args)
-	case len(t.several) > 1 || len(t.paused) > 0 || t.ended || t.others != nil:
+		return do(t, t.here, args)
+	case t.round != nil || len(t.several) > 1 || len(t.paused) > 0 || t.ended || t.others != nil:
 		return t.idle()
 	}
 	t.refuse(nothingOpen)
@@ -222,6 +235,8 @@ func (t *turn) ownOpen(mark string) (*inspection, error) {
 // idle answers what was no command where no answer is awaited.
 func (t *turn) idle() error {
 	switch {
+	case t.round != nil && len(t.several) == 0 && t.here == nil && t.others == nil && len(t.paused) == 0:
+		t.refuse(roundIdle)
 	case len(t.several) > 1:
 		t.refuse(whichOne, strings.Join(t.several, ", "), t.several[0])
 	case t.ended:

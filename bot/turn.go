@@ -24,13 +24,15 @@ type turn struct {
 	replies []Reply
 	private bool // the speaker is alone with Becket; m.Room is that of their team all the same
 
-	form    *form       // what the speaker is half-way through entering
-	here    *inspection // whose open question this message may answer
-	several []string    // the marks of the speaker's inspections, when the message could answer more than one
-	others  *inspection // somebody else's inspection in this conversation
-	hasty   bool        // the answer came faster than anybody can look
-	paused  []string    // the marks of the speaker's inspections that wait for "carry on"
-	ended   bool        // this conversation's inspection is over
+	form    *form        // what the speaker is half-way through entering
+	here    *inspection  // whose open question this message may answer
+	several []string     // the marks of the speaker's inspections, when the message could answer more than one
+	others  *inspection  // somebody else's inspection in this conversation
+	hasty   bool         // the answer came faster than anybody can look
+	paused  []string     // the marks of the speaker's inspections that wait for "carry on"
+	ended   bool         // this conversation's inspection is over
+	round   *store.Round // the speaker's own round, while it is open
+	inFull  bool         // a line is to be shown with all that could be found
 }
 
 // day is today where the team is.

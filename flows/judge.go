@@ -221,12 +221,12 @@ func (v *Value) differs(got string, s State) bool {
 		n, err := ParseNumber(got)
 		return err != nil || !n.Equal(MustNumber(want))
 	}
-	return !sameMark(want, got)
+	return !SameMark(want, got)
 }
 
-// sameMark compares what was read off an item with the register: letters' case, spaces and dashes are how
+// SameMark compares what was read off an item with the register: letters' case, spaces and dashes are how
 // people write, not what is stamped.
-func sameMark(want, got string) bool { return bareMark(want) == bareMark(got) }
+func SameMark(want, got string) bool { return bareMark(want) == bareMark(got) }
 
 func bareMark(text string) string {
 	return strings.Map(func(r rune) rune {

@@ -193,18 +193,34 @@ func (c *Check) options() []Option {
 // inHand is how many answers of an inspection can't be given without the item in the hand.
 const inHand = 3
 
+// unforeseen is from how many control questions chance has to draw, so that none can be prepared for.
+const unforeseen = 4
+
 // chosen picks control questions by the seed: one at least, and as many as it takes to have three values
 // that only the hand can give.
 func (p *planning) chosen() map[string]bool {
 	var controls []string
 	fixed := 0
+	grouped := map[string]bool{} // sections with checks that come in groups
 	for _, step := range p.steps {
 		switch {
 		case !p.open(step):
+		case step.groups():
+			grouped[step.Section.ID] = true
 		case step.Reading != nil, step.Value != nil && step.Value.Required:
 			fixed++
 		case step.Value != nil:
 			controls = append(controls, step.Name)
+		}
+	}
+	all := slices.Clone(controls)
+	if p.state.Beside {
+		beside := slices.DeleteFunc(slices.Clone(controls), func(name string) bool {
+			section, _, _ := strings.Cut(name, ".")
+			return !grouped[section]
+		})
+		if len(beside) >= unforeseen {
+			controls = beside
 		}
 	}
 	slices.SortFunc(controls, func(a, b string) int { return strings.Compare(p.lot(a), p.lot(b)) })
@@ -212,7 +228,7 @@ func (p *planning) chosen() map[string]bool {
 	for _, name := range controls[:min(len(controls), max(1, inHand-fixed))] {
 		chosen[name] = true
 	}
-	for _, name := range controls { // one that has been asked stays asked
+	for _, name := range all { // one that has been asked stays asked
 		if _, given := p.standing.of(name); given {
 			chosen[name] = true
 		}

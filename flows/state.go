@@ -64,6 +64,9 @@ type Start struct {
 	Measure  []string `json:"measure,omitempty"`
 	OneByOne bool     `json:"one_by_one,omitempty"` // no groups: for somebody who may not sign
 	Seed     uint64   `json:"seed,omitempty"`
+	// Beside draws the control questions from those that stand beside other checks of their section, where there are
+	// enough that nobody can foresee which: they are answered with them.
+	Beside bool `json:"beside,omitempty"`
 }
 
 // Past is a finding of an earlier inspection, or the reason of a hold, that this one has to answer.

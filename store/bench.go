@@ -15,8 +15,8 @@ type Bench struct {
 	Digits string    // the last digits of the readings since the keeper was last told, at most 50
 }
 
-// rest is how long nothing has to be answered for it to count as a rest.
-const rest = 10 * time.Minute
+// Rest is how long nothing has to be answered for it to count as a rest.
+const Rest = 10 * time.Minute
 
 // mostDigits is how many readings are looked back at.
 const mostDigits = 50
@@ -46,7 +46,7 @@ func (tx *Tx) work(e Entry, readings []flows.Number) error {
 	return tx.put(`INSERT INTO bench(room, person, since, last, digits) VALUES(?, ?, ?, ?, ?)
 		ON CONFLICT(room, person) DO UPDATE SET last = excluded.last,
 			since = iif(excluded.last - last > ?, excluded.last, since), digits = substr(digits || excluded.digits, ?)`,
-		e.Room, e.By, at, at, digits, rest.Microseconds(), -mostDigits)
+		e.Room, e.By, at, at, digits, Rest.Microseconds(), -mostDigits)
 }
 
 // DigitsMarked tells the keeper that somebody's readings end in 0 more often than chance has it.

@@ -103,6 +103,18 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &Restored{}
 	case Accounted{}.Kind():
 		ev = &Accounted{}
+	case RoundBegun{}.Kind():
+		ev = &RoundBegun{}
+	case RoundRope{}.Kind():
+		ev = &RoundRope{}
+	case RoundNotSeen{}.Kind():
+		ev = &RoundNotSeen{}
+	case RoundTakenOver{}.Kind():
+		ev = &RoundTakenOver{}
+	case RoundClosed{}.Kind():
+		ev = &RoundClosed{}
+	case SetDown{}.Kind():
+		ev = &SetDown{}
 	default:
 		return nil, fmt.Errorf("no entry of the kind %q is known to this edition of Becket", kind)
 	}
@@ -131,5 +143,6 @@ func Projected() []string {
 		"calendar",
 		"telling",
 		"unaccounted",
+		"round",
 	}
 }

@@ -19,6 +19,8 @@ type Inspection struct {
 	Flow      string // hash of its text
 	Inspector string
 	State     InspectionState
+	Round     string // the round that it belongs to; empty: it stands alone
+	Repeats   string // the inspection that it repeats, blind; empty: none
 	Started   time.Time
 	Touched   time.Time // the last answer, pause or resumption
 	// What follows is known once it is signed.
@@ -36,7 +38,9 @@ const (
 	OnHold     InspectionState = "paused"
 	Left       InspectionState = "left off"
 	SignedOff  InspectionState = "signed"
-	Interim    InspectionState = "supervised" // closed by somebody who felt nothing: it moves no date
+	Interim    InspectionState = "supervised"   // closed by somebody who felt nothing: it moves no date
+	Waiting    InspectionState = "waiting"      // in its round, for another item to be done first
+	Complete   InspectionState = "to be signed" // all is answered; the round's signature is missing
 	subjectOfI                 = "inspection:"
 )
 
@@ -57,15 +61,18 @@ type Started struct {
 	Errors *flows.Errors `json:"errors,omitempty"`
 	Sent   time.Time     `json:"sent,omitzero"`  // by the sender's own clock
 	Zone   string        `json:"zone,omitempty"` // the team's, for the day of the examination
-	Start  flows.Start   `json:"start"`
+	Round  string        `json:"round,omitempty"`
+	// Repeats is the inspection that this one repeats, blind.
+	Repeats string      `json:"repeats,omitempty"`
+	Start   flows.Start `json:"start"`
 }
 
 func (Started) Kind() string      { return "start" }
 func (s Started) Subject() string { return subjectOfI + s.Inspection }
 
 func (s Started) apply(tx *Tx, e Entry) error {
-	return tx.put(`INSERT INTO inspection(id, seq, room, thread, mark, flow, inspector, state, started, touched, instrument) VALUES(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		s.Inspection, e.Seq, e.Room, s.Thread, s.Mark, s.Flow, e.By, string(Underway), e.At.UnixMicro(), e.At.UnixMicro(), s.Instrument)
+	return tx.put(`INSERT INTO inspection(id, seq, room, thread, mark, flow, inspector, state, started, touched, instrument, round, repeats) VALUES(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		s.Inspection, e.Seq, e.Room, s.Thread, s.Mark, s.Flow, e.By, string(Underway), e.At.UnixMicro(), e.At.UnixMicro(), s.Instrument, s.Round, s.Repeats)
 }
 
 // Answered is one answer to one step. One that was set aside to be asked again stands too: folding the
@@ -271,9 +278,9 @@ func (tx *Tx) OpenInspections(room string) ([]Inspection, error) {
 	return tx.inspections(`WHERE room = ? AND state IN ('open', 'paused') ORDER BY started, id`, room)
 }
 
-// Unfinished is the inspection of an item that somebody may still answer or carry on. An item has one at most.
+// Unfinished is the inspection of an item that somebody may still answer, carry on or sign. An item has one at most.
 func (tx *Tx) Unfinished(room, mark string) (Inspection, bool, error) {
-	return firstOf(tx.inspections(`WHERE room = ? AND mark = ? AND state IN ('open', 'paused') ORDER BY started, id LIMIT 1`, room, strings.TrimSpace(mark)))
+	return firstOf(tx.inspections(`WHERE room = ? AND mark = ? AND state IN ('open', 'paused', 'waiting', 'to be signed') ORDER BY started, id LIMIT 1`, room, strings.TrimSpace(mark)))
 }
 
 // InspectionsOf lists an item's inspections, oldest first.
@@ -286,9 +293,9 @@ func (tx *Tx) LastSigned(room, mark string) (Inspection, bool, error) {
 	return firstOf(tx.inspections(`WHERE room = ? AND mark = ? AND state = 'signed' ORDER BY day DESC, touched DESC, seq DESC LIMIT 1`, room, mark))
 }
 
-// InspectionIn finds the inspection of a conversation.
+// InspectionIn finds the inspection of a conversation: the one that is asked now, else the last.
 func (tx *Tx) InspectionIn(room, thread string) (Inspection, bool, error) {
-	return firstOf(tx.inspections(`WHERE room = ? AND thread = ? ORDER BY started DESC LIMIT 1`, room, thread))
+	return firstOf(tx.inspections(`WHERE room = ? AND thread = ? ORDER BY state IN ('open', 'paused') DESC, seq DESC LIMIT 1`, room, thread))
 }
 
 // SignedIn counts a room's signed records whose number starts with prefix.
@@ -306,14 +313,14 @@ func firstOf(list []Inspection, err error) (Inspection, bool, error) {
 }
 
 func (tx *Tx) inspections(where string, args ...any) ([]Inspection, error) {
-	return list(tx, scanInspection, `SELECT id, seq, room, thread, mark, flow, inspector, state, started, touched, number, day, verdict, signer FROM inspection `+where, args...)
+	return list(tx, scanInspection, `SELECT id, seq, room, thread, mark, flow, inspector, state, started, touched, number, day, verdict, signer, round, repeats FROM inspection `+where, args...)
 }
 
 func scanInspection(row *sql.Rows) (Inspection, error) {
 	var i Inspection
 	var state, day, verdict string
 	var started, touched int64
-	if err := row.Scan(&i.ID, &i.Seq, &i.Room, &i.Thread, &i.Mark, &i.Flow, &i.Inspector, &state, &started, &touched, &i.Number, &day, &verdict, &i.Signer); err != nil {
+	if err := row.Scan(&i.ID, &i.Seq, &i.Room, &i.Thread, &i.Mark, &i.Flow, &i.Inspector, &state, &started, &touched, &i.Number, &day, &verdict, &i.Signer, &i.Round, &i.Repeats); err != nil {
 		return i, err
 	}
 	i.State, i.Started, i.Touched = InspectionState(state), time.UnixMicro(started).UTC(), time.UnixMicro(touched).UTC()
