@@ -32,7 +32,7 @@ func (c *serveCommand) Run(cli *commandLine, s *streams) error {
 		return err
 	}
 	config.Database = cmp.Or(config.Database, cli.DB)
-	b, err := newBot(c.Flows, bot.Options{})
+	b, err := newBot(c.Flows, bot.Options{HushAfter: 20}) // nobody does that by hand
 	if err != nil {
 		return err
 	}

@@ -19,6 +19,7 @@ type Bot struct {
 	// firstIsKeeper lets the first person to speak in an empty database become its keeper.
 	firstIsKeeper bool
 	seed          *uint64
+	hushAfter     int
 }
 
 // Options are what may differ from one Bot to another.
@@ -26,11 +27,13 @@ type Options struct {
 	Flows         []*flows.Flow
 	FirstIsKeeper bool
 	Seed          *uint64 // fixes chance; nil: drawn from the record
+	// HushAfter is how many messages of one person's in one room, within a minute and to no effect, are answered; 0: all.
+	HushAfter int
 }
 
 // New makes a Bot.
 func New(o Options) *Bot {
-	b := &Bot{library: map[string]*flows.Flow{}, zones: &zones{byName: map[string]*time.Location{}}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed}
+	b := &Bot{library: map[string]*flows.Flow{}, zones: &zones{byName: map[string]*time.Location{}}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed, hushAfter: o.HushAfter}
 	for _, f := range o.Flows {
 		b.library[f.ID] = f
 		b.parsed.byHash[f.Hash] = f

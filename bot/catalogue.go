@@ -22,6 +22,7 @@ const (
 	tooLong       = "That message has %d characters, more than the %d I can take. Nothing was written. Send the answer alone, and the story as a note."
 	notUnderstood = "I don't know what to do with \"%s\". Type \"help\" for what you can say, or for example: inspect D-07."
 	setAside      = "That message couldn't be taken, though it was tried several times. Nothing was written. The keeper finds it set aside; please say it another way."
+	hushed        = "%s, the last %d messages you sent within a minute changed nothing, so I stop answering such for a little while. What does something, like: quarantine D-02 rope creeps, is taken and answered as ever."
 	emptyIdle     = "That was an empty line. Type \"help\" for what you can say."
 	nothingOpen   = "No question of yours is open here. Start with, for example: inspect D-07."
 	noLongerOpen  = "That inspection is finished, so nothing was written. To look at the record: history and the mark. To start again: inspect and the mark."

@@ -22,6 +22,9 @@ func (b *Bot) Take(tx *store.Tx, m Message) error {
 		if err := t.route(); err != nil {
 			return err
 		}
+		if err := t.hush(); err != nil {
+			return err
+		}
 	}
 	if err := t.deliver(); err != nil {
 		return err

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"time"
 )
 
 // Incoming is a message as a transport received it. ID is the transport's own for the event and is never taken twice.
@@ -89,6 +90,19 @@ func readIncoming(row *sql.Rows) (m Incoming, err error) {
 func (tx *Tx) Incoming(id string) (state string, found bool, err error) {
 	found, err = tx.get(`SELECT state FROM inbox WHERE id = ?`, []any{id}, &state)
 	return state, found, err
+}
+
+// mostLooked is how many of the messages received last are looked through for one person's.
+const mostLooked = 500
+
+// SentForNothing counts what somebody sent to a room since a moment and that is finished, without any entry that it brought
+// about.
+func (tx *Tx) SentForNothing(room, from string, since time.Time) (n int, err error) {
+	_, err = tx.get(`SELECT count(*) FROM (SELECT * FROM inbox ORDER BY n DESC LIMIT ?) AS last
+		WHERE room = ? AND at >= ? AND state IN (?, ?) AND body IS NOT NULL AND CAST(body AS TEXT) ->> '$.from' = ?
+			AND NOT EXISTS (SELECT 1 FROM journal WHERE cause = last.id)`,
+		[]any{mostLooked, room, since.UnixMicro(), stateDone, StateRefused, from}, &n)
+	return n, err
 }
 
 // Finish marks a message as taken, or as refused. One that isn't waiting is an error, so that none is taken twice.
