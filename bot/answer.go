@@ -313,9 +313,12 @@ func checkOf(step string) string {
 	return check
 }
 
+// shades follow a picture and choose its style or the colour of its skin.
+const shades = "\ufe0e\ufe0f\U0001f3fb\U0001f3fc\U0001f3fd\U0001f3fe\U0001f3ff"
+
 // isNod tells whether an answer agrees without saying what was seen. Silence and nods are never "clear".
 func isNod(text string) bool {
-	word := strings.ToLower(strings.Trim(text, " .!👍✅🆗👌🙂😀"))
+	word := strings.ToLower(strings.Trim(text, " .!👍✅🆗👌🙂😀"+shades))
 	switch word {
 	case "", "ok", "okay", "k", "yes", "y", "yep", "fine", "good", "all good", "looks good", "looks fine", "done", "same", "as last time", "same as last time", "all clear", "no problem", "safe", "pass":
 		return true

@@ -39,12 +39,17 @@ func newBecket(t testing.TB, hs *homeserver) *becket {
 	b.user, b.config.password = hs.register("becket")
 	b.config.Homeserver, b.config.User = b.proxy.URL, b.user
 	b.config.Database = filepath.Join(t.TempDir(), "becket.db")
+	b.bot = bot.New(bot.Options{Flows: b.flows()})
+	return b
+}
+
+func (b *becket) flows() []*flows.Flow {
+	b.t.Helper()
 	all, problems := flows.LoadDir(os.DirFS("testdata/flows"), "testdata/flows")
 	if len(problems) > 0 {
-		t.Fatal(problems)
+		b.t.Fatal(problems)
 	}
-	b.bot = bot.New(bot.Options{Flows: all})
-	return b
+	return all
 }
 
 // allow lets people invite Becket.

@@ -5,15 +5,19 @@ package matrix
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
+	"html"
 	"net/http"
 	"strings"
 	"testing"
 	"time"
+	"unicode"
 	"unicode/utf8"
 
 	"github.com/google/go-cmp/cmp"
 	"maunium.net/go/mautrix"
 	"maunium.net/go/mautrix/event"
+	"pgregory.net/rapid"
 
 	"becket/bot"
 )
@@ -34,6 +38,53 @@ func TestWhatPeopleTypeMakesNoHTML(t *testing.T) {
 	if err != nil || !strings.Contains(string(body), `"m.mentions":{}`) {
 		t.Errorf("nobody is to be rung by a text: %v, %s", err, body)
 	}
+}
+
+// wordsOf are a text's words, line for line.
+func wordsOf(text string) string {
+	lines := strings.Split(text, "\n")
+	for n, line := range lines {
+		lines[n] = strings.Join(strings.Fields(line), " ")
+	}
+	return strings.Join(lines, "\n")
+}
+
+// onlyEmphasis tells whether a message's formatted body has the words of its body and no HTML but emphasis.
+func onlyEmphasis(c *event.MessageEventContent) bool {
+	bare := strings.NewReplacer("<strong>", "", "</strong>", "", "<br>", "\n").Replace(c.FormattedBody)
+	return c.FormattedBody == "" || !strings.ContainsAny(bare, "<>") && wordsOf(html.UnescapeString(bare)) == wordsOf(c.Body)
+}
+
+// TestFormattingAddsNothing: whatever is said, the body has every word of it, what is formatted has no other words, and what
+// must be answered isn't a notice.
+func TestFormattingAddsNothing(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		words := rapid.StringOf(rapid.RuneFrom([]rune("ab \n<>&\"'@é.1"), unicode.Latin))
+		reply := bot.Reply{Key: "$1/1", Room: "!r", Text: words.Draw(t, "text")}
+		if rapid.Bool().Draw(t, "asks") {
+			reply.Ask = &bot.Ask{Position: rapid.IntRange(0, 3).Draw(t, "position"), Of: 3}
+			for n := range rapid.IntRange(0, 4).Draw(t, "choices") {
+				c := bot.Choice{Key: string(rune('a' + n)), Label: strings.ReplaceAll(words.Draw(t, "label"), "\n", " ")}
+				reply.Ask.Choices = append(reply.Ask.Choices, c)
+				reply.Text += "\n  " + c.Key + "  " + c.Label
+			}
+			reply.Text = fmt.Sprintf("%d of 3, look: ", reply.Ask.Position) + reply.Text
+		}
+		all := contentsOf(reply, false)
+		if len(all) != 1 {
+			t.Fatalf("%d messages", len(all))
+		}
+		c := all[0]
+		if c.Body != reply.Text || c.Mentions == nil || c.Mentions.Room || len(c.Mentions.UserIDs) > 0 {
+			t.Errorf("the body is %q, mentions %v", c.Body, c.Mentions)
+		}
+		if want := map[bool]event.MessageType{true: event.MsgText, false: event.MsgNotice}[reply.Ask != nil]; c.MsgType != want {
+			t.Errorf("it is %s", c.MsgType)
+		}
+		if !onlyEmphasis(c) {
+			t.Errorf("formatted is %q, the body %q", c.FormattedBody, c.Body)
+		}
+	})
 }
 
 func TestHowARepliesHangs(t *testing.T) {
