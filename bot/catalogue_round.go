@@ -98,3 +98,43 @@ const (
 	signedRound     = "Signed, %d: %s, %s, %s."
 	signedRoundLine = "%s, record %s: when inspected on %s, due %s."
 )
+
+// The plan for a year.
+const (
+	planHow         = "Type \"plan\" for the coming year, or \"plan spread\" for what could be done earlier."
+	planHead        = "The year from %s, %s of looking:"
+	planHours       = "%d to %d hours"
+	planNow         = "now, over or never inspected"
+	planEmpty       = "Nothing falls due in the coming year."
+	planSource      = "Minutes for each kind are common practice, without writing up. \"plan spread\" shows what could be done earlier."
+	spreadHead      = "The fullest week has about %d minutes; done like this, %d. To be done earlier, in the week from:"
+	spreadWeek      = "%s: %d, about %d minutes: %s"
+	spreadMore      = ", and %d more"
+	spreadMoreWeeks = "  and %d more weeks; ask again when these are done"
+	spreadOnly      = "These are proposals: no due date moves by them, and nothing is ever put later than it is due."
+	spreadNothing   = "Nothing comes in bunches: there is nothing to be done earlier."
+)
+
+// The second look, blind.
+const (
+	repeatHow          = "Type \"repeat 1 in 15\" with a number from 2 to 100, or \"repeat off\"."
+	repeatSet          = "Of the items signed in rounds, one in %d is inspected again from now, by somebody else who isn't told what the first found."
+	repeatOff          = "Nothing is inspected twice from now. How often faults are missed is measured by nothing else."
+	repeatNone         = "No second look is asked for."
+	repeatList         = "Second looks asked for:"
+	repeatLine         = "%s, by %s: repeat %[1]s"
+	repeatNotAsked     = "No second look at %s is asked for. To look at it as usual: inspect %[1]s."
+	repeatNotYou       = "You had the first look at %s, so somebody else has the second."
+	repeatNotCompetent = "%s isn't listed as competent for %s today. %s can."
+	repeatAnother      = "The second look at %s is asked of %s. A keeper can give it to you: repeat %[1]s %[3]s."
+	repeatPlease       = "A second look, please, at %s, by you alone. Type in the team's room: repeat %[1]s. What the first look found is kept from you until yours is signed; don't ask."
+	repeatOpening      = "%s, %s. For %s. A second look: the same questions as the first time."
+	repeatKept         = "You are asked for a second look at %s, so what was found before is kept from you until yours is signed: repeat %[1]s."
+	repeatUse          = "Yes, %s may be used. You are asked for a second look at it, so no more is said: repeat %[1]s."
+	pairSame           = "The first look, by %s, came out %s too."
+	pairMilder         = "The first look, by %s, came out %s. The stricter of the two stands."
+	pairStricter       = "The first look, by %s, came out %s, and the stricter of the two stands:"
+	openRepeats        = "Second looks, asked for and not done"
+	openRepeat         = "asked for %s"
+	openRepeatIt       = "have a second look: repeat %s"
+)

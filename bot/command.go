@@ -66,6 +66,8 @@ func commands() []command {
 		{words: []string{"ask"}, act: actPeople, run: (*turn).askSomebody},
 		{words: []string{"log"}, act: actLook, run: (*turn).log},
 		{words: []string{"round"}, act: actInspect, run: (*turn).roundOf},
+		{words: []string{"repeat"}, act: actInspect, run: (*turn).repeat},
+		{words: []string{"plan"}, act: actLook, run: (*turn).plan},
 		{words: []string{"next"}, bare: true, act: actInspect, run: (*turn).next},
 		{words: []string{"close round"}, bare: true, act: actInspect, always: true, run: (*turn).closeRound},
 		{words: []string{"rope"}, act: actInspect, run: (*turn).newRope},

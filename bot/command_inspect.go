@@ -201,9 +201,36 @@ func (t *turn) before(item store.Item, s status, start *flows.Start) error {
 			start.Last[step.Reading.ID] = a.Readings
 		}
 	}
-	for _, w := range flows.Watches(last.flow, last.state) {
-		w.Text = withoutNumbers(w.Text)
-		start.Past = append(start.Past, w)
+	return t.watchedBefore(last, start)
+}
+
+// watchedBefore asks about what the last inspection watched; of one and its blind repeat, about what either did.
+func (t *turn) watchedBefore(last *inspection, start *flows.Start) error {
+	looks := []*inspection{last}
+	pairs, err := t.tx.RepeatPairs(t.m.Room, last.Mark)
+	if err != nil {
+		return err
+	}
+	for _, p := range pairs {
+		other := p.First
+		if other.ID == last.ID {
+			other = p.Second
+		} else if p.Second.ID != last.ID {
+			continue
+		}
+		i, err := t.bot.load(t.tx, other)
+		if err != nil {
+			return err
+		}
+		looks = append(looks, i)
+	}
+	for _, i := range looks {
+		for _, w := range flows.Watches(i.flow, i.state) {
+			w.Text = withoutNumbers(w.Text)
+			if !slices.ContainsFunc(start.Past, func(p flows.Past) bool { return p.ID == w.ID }) {
+				start.Past = append(start.Past, w)
+			}
+		}
 	}
 	return nil
 }

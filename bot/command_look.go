@@ -52,6 +52,12 @@ func (t *turn) canIUse(args string) error {
 	if err != nil {
 		return err
 	}
+	if asked, err := t.askedToRepeat(item.Mark); err != nil || asked && s.usable(t.day()) && unsaid == "" {
+		if err == nil {
+			t.reply(joined(format(repeatUse, item.Mark), cautionUse))
+		}
+		return err
+	}
 	answer := answerNo
 	switch {
 	case s.usable(t.day()) && unsaid != "":
@@ -79,6 +85,9 @@ func (t *turn) history(args string) error {
 	}
 	item, _, found, err := t.namedItem(args, "history D-07")
 	if err != nil || !found {
+		return err
+	}
+	if kept, err := t.keptFrom(item.Mark); err != nil || kept {
 		return err
 	}
 	if i, err := t.sealed(item.Mark); err != nil || i != nil {
@@ -341,6 +350,9 @@ func (t *turn) whyOf(args string) (*inspection, error) {
 	}
 	if t.here != nil && sameWord(t.here.Mark, item.Mark) {
 		return t.here, nil
+	}
+	if kept, err := t.keptFrom(item.Mark); err != nil || kept {
+		return nil, err
 	}
 	if i, err := t.sealed(item.Mark); err != nil || i != nil {
 		if i != nil {

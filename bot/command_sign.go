@@ -88,8 +88,11 @@ func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reas
 		}
 		after = joined(after, cautionRecord)
 	}
+	if after, err = t.comparePair(i, ev, after, &shown); err != nil {
+		return err
+	}
 	t.reply(joined(text, after, ev.Warned)).Verdict = &shown
-	return nil
+	return t.drawRepeat(i, ev)
 }
 
 // putSignature writes the signature: the record gets its number, and an item that isn't usable is held by it too.

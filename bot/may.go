@@ -23,6 +23,7 @@ const (
 	actInstrument act = "enter an instrument"
 	actTelling    act = "set when the team is told what is open"
 	actAccount    act = "close the question about an older copy"
+	actRepeats    act = "set how many are inspected twice"
 	actPeople     act = "change the list of people"
 	actAgree      act = "agree to what somebody says of themselves"
 	actSupervise  act = "supervise"
@@ -54,6 +55,7 @@ func permitted() map[act][]role {
 		actSheet:      {competent, keeper},
 		actInstrument: {keeper},
 		actPeople:     {keeper},
+		actRepeats:    {keeper},
 		actTelling:    {keeper},
 		actAccount:    {keeper},
 	}

@@ -25,6 +25,7 @@ func whoMayWhat() map[act][4]bool {
 		actSheet:      {false, false, true, true},
 		actInstrument: {false, false, false, true},
 		actTelling:    {false, false, false, true},
+		actRepeats:    {false, false, false, true},
 		actAccount:    {false, false, false, true},
 		actPeople:     {false, false, false, true},
 		actAgree:      {false, true, true, true},
@@ -91,7 +92,7 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 	column := map[string]int{"@zed": 0, "@dee": 1, "@eve": 1, "@ben": 2, "@cal": 3}
 	able := map[act][]string{ // who is listed and could, for this family
 		actRelease: {"@ana", "@ben", "@fay"}, actStrike: {"@ana", "@ben", "@fay"},
-		actTakeIn: {"@ana", "@ben", "@fay", "@cal"}, actSheet: {"@ana", "@ben", "@fay", "@cal"}, actInstrument: {"@ana", "@cal"}, actTelling: {"@ana", "@cal"}, actAccount: {"@ana", "@cal"},
+		actTakeIn: {"@ana", "@ben", "@fay", "@cal"}, actSheet: {"@ana", "@ben", "@fay", "@cal"}, actInstrument: {"@ana", "@cal"}, actTelling: {"@ana", "@cal"}, actRepeats: {"@ana", "@cal"}, actAccount: {"@ana", "@cal"},
 	}
 	for _, line := range []struct {
 		text string
@@ -129,6 +130,7 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 		{"instrument", actInstrument},
 		{"digest Monday 07:30 Europe/London", actTelling},
 		{"digest off", actTelling},
+		{"repeat 1 in 12", actRepeats},
 		{"quiet 22:00 to 07:00", actTelling},
 		{"handover", actLook},
 		{"nothing more since 14 November 2026", actAccount},

@@ -43,6 +43,7 @@ func sources() []source {
 		{head: openLife, digest: true, find: (*survey).lifeEnds},
 		{head: openUndestroyed, digest: true, find: (*survey).undestroyed},
 		{head: openInstruments, digest: true, find: (*survey).instruments},
+		{head: openRepeats, digest: true, find: (*survey).repeats},
 		{head: openCompetence, digest: true, find: (*survey).competence},
 		{head: openSheets, short: true, digest: true, find: (*survey).sheets},
 	}

@@ -106,10 +106,11 @@ func (t *turn) signOne(row store.Inspection, b *batch) error {
 		return nil
 	}
 	ev, err := t.putSignature(i, o, b.verdict, "")
-	if err == nil {
-		b.signed = append(b.signed, ev)
+	if err != nil {
+		return err
 	}
-	return err
+	b.signed = append(b.signed, ev)
+	return t.drawRepeat(i, ev)
 }
 
 // signedRound says what was signed, and asks again what has grown old meanwhile.

@@ -115,6 +115,10 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &RoundClosed{}
 	case SetDown{}.Kind():
 		ev = &SetDown{}
+	case RepeatsSet{}.Kind():
+		ev = &RepeatsSet{}
+	case RepeatAsked{}.Kind():
+		ev = &RepeatAsked{}
 	default:
 		return nil, fmt.Errorf("no entry of the kind %q is known to this edition of Becket", kind)
 	}
@@ -144,5 +148,7 @@ func Projected() []string {
 		"telling",
 		"unaccounted",
 		"round",
+		"repeat_rule",
+		"repeat",
 	}
 }

@@ -51,7 +51,7 @@ func inWordsOf(text string) string {
 // reword keeps what an item can be found by.
 func (tx *Tx) reword(room string, i Item) error {
 	short := strings.TrimLeft(strings.TrimLeftFunc(i.Mark, func(r rune) bool { return !unicode.IsDigit(r) }), "0") // "5" finds D-05
-	joined := strings.NewReplacer("-", "", ".", "", " ", "", "/", "") // "d07" finds D-07
+	joined := strings.NewReplacer("-", "", ".", "", " ", "", "/", "")                                              // "d07" finds D-07
 	owner := ""
 	if i.Loan != nil {
 		owner = i.Loan.Owner

@@ -288,9 +288,16 @@ func (tx *Tx) InspectionsOf(room, mark string) ([]Inspection, error) {
 	return tx.inspections(`WHERE room = ? AND mark = ? ORDER BY started, id`, room, mark)
 }
 
-// LastSigned is the item's latest signed inspection.
+// LastSigned is the item's latest signed inspection; of one and its blind repeat, the stricter.
 func (tx *Tx) LastSigned(room, mark string) (Inspection, bool, error) {
-	return firstOf(tx.inspections(`WHERE room = ? AND mark = ? AND state = 'signed' ORDER BY day DESC, touched DESC, seq DESC LIMIT 1`, room, mark))
+	last, signed, err := firstOf(tx.inspections(`WHERE room = ? AND mark = ? AND state = 'signed' ORDER BY day DESC, touched DESC, seq DESC LIMIT 1`, room, mark))
+	if err != nil || last.Repeats == "" {
+		return last, signed, err
+	}
+	if first, found, err := tx.Inspection(last.Repeats); err != nil || found && first.State == SignedOff && first.Verdict > last.Verdict {
+		return first, found, err
+	}
+	return last, signed, nil
 }
 
 // InspectionIn finds the inspection of a conversation: the one that is asked now, else the last.
