@@ -35,7 +35,7 @@ func (db *DB) copyTo(ctx context.Context, name string, finish func(half *DB) err
 	half := &DB{file: to.file + ".part", name: name, decode: db.decode, schema: db.schema}
 	err = errors.Join(to.isFree(), half.removeAll()) // one that broke off may have been left
 	if err == nil {
-		err = inPlainWords(name, db.fill(ctx, half, finish))
+		err = inPlainWords(name, db.fillAgain(ctx, half, finish))
 	}
 	if err == nil {
 		err = inPlainWords(name, half.moveTo(&to))
@@ -89,6 +89,25 @@ func (db *DB) isSettled() error {
 		}
 	}
 	return nil
+}
+
+// errDiffers says that a copy isn't what the record is by now.
+var errDiffers = errors.New("the copy isn't whole")
+
+// fillAgain is fill, from its start where something was taken out of the record meanwhile: words or photos that somebody
+// has deleted are the only thing that a copy and its record can differ in.
+func (db *DB) fillAgain(ctx context.Context, half *DB, finish func(half *DB) error) (err error) {
+	const most = 3
+	for range most {
+		err = db.fill(ctx, half, finish)
+		if !errors.Is(err, errDiffers) && !errors.Is(err, os.ErrNotExist) {
+			break
+		}
+		if err := half.removeAll(); err != nil {
+			return err
+		}
+	}
+	return err
 }
 
 // fill makes half a whole copy of db.
@@ -153,7 +172,7 @@ func compareEntries(ctx context.Context, ours, theirs *Tx) error {
 		}
 		for n, e := range copied {
 			if n >= len(kept) || !e.same(kept[n]) {
-				return fmt.Errorf("the copy isn't whole: entry %d isn't what the record has", e.Seq)
+				return fmt.Errorf("%w: entry %d isn't what the record has", errDiffers, e.Seq)
 			}
 		}
 		after = copied[len(copied)-1].Seq

@@ -295,3 +295,30 @@ func TestACopyThatDiffersIsNoticed(t *testing.T) {
 		t.Errorf("one entry more: %v", err)
 	}
 }
+
+// TestACopyDuringADeletion: what is deleted while a copy is made is in neither, or in both; the copy is made anew.
+func TestACopyDuringADeletion(t *testing.T) {
+	db := written(t, 5)
+	for _, differs := range []error{errDiffers, os.ErrNotExist} {
+		tries := 0
+		file := filepath.Join(t.TempDir(), "copy.db")
+		err := db.copyTo(t.Context(), file, func(*DB) error {
+			if tries++; tries == 1 {
+				return differs
+			}
+			return nil
+		})
+		if err != nil || tries != 2 {
+			t.Errorf("%d tries, %v", tries, err)
+		}
+		isClean(t, reopen(t, file))
+	}
+	tries, folder := 0, t.TempDir()
+	err := db.copyTo(t.Context(), filepath.Join(folder, "copy.db"), func(*DB) error { tries++; return errDiffers })
+	if !errors.Is(err, errDiffers) || tries != 3 {
+		t.Errorf("%d tries, %v", tries, err)
+	}
+	if left, _ := os.ReadDir(folder); len(left) > 0 {
+		t.Errorf("it left %v", left)
+	}
+}

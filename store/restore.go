@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"net/url"
+	"syscall"
 	"time"
 )
 
@@ -51,14 +52,23 @@ func Restore(ctx context.Context, copied, file string, now func() time.Time, set
 	if err != nil {
 		return err
 	}
-	err = from.copyTo(ctx, file, func(half *DB) error {
+	defer from.Close()
+	// A record that somebody speaks from goes on by itself; two that go on from one place would both be taken for it.
+	lock, err := lockFile(from.file, copied)
+	switch {
+	case err == nil:
+		defer func() { _ = unlock(lock) }()
+	case errors.Is(err, syscall.EWOULDBLOCK):
+		return err
+	default: // a copy lies where nothing can be written, so nobody speaks from it
+	}
+	return from.copyTo(ctx, file, func(half *DB) error {
 		db, err := open(ctx, half.file, now, half.decode, half.schema)
 		if err != nil {
 			return err
 		}
 		return errors.Join(settle(db), db.Close())
 	})
-	return errors.Join(err, from.Close())
 }
 
 // GoOn enters that the record goes on from the copy that this file is, in which it ends. Replies that were on their way

@@ -132,11 +132,15 @@ func TestACopyByAnOlderEdition(t *testing.T) {
 
 func TestARestoringThatFailsLeavesNothing(t *testing.T) {
 	db := teamed(t)
+	folder := t.TempDir()
+	file := filepath.Join(folder, "new.db")
+	err := Restore(t.Context(), db.file, file, atTen, func(*DB) error { return nil })
+	if want := db.file + " is in use by another program. Close that one first, or name another file; nothing was changed."; err == nil || err.Error() != want {
+		t.Errorf("a record that somebody speaks from: %v", err)
+	}
 	if err := db.Close(); err != nil {
 		t.Fatal(err)
 	}
-	folder := t.TempDir()
-	file := filepath.Join(folder, "new.db")
 	no := errors.New("no")
 	if err := Restore(t.Context(), db.file, file, atTen, func(*DB) error { return no }); !errors.Is(err, no) {
 		t.Errorf("it says %v", err)
