@@ -107,15 +107,12 @@ func (t *turn) historyOfAll(b store.Bundle) error {
 	if err != nil {
 		return err
 	}
-	entries, err := t.tx.Entries(store.BundleSubject(b.Mark))
+	entries, err := t.tx.EntriesIn(t.m.Room, store.BundleSubject(b.Mark))
 	if err != nil {
 		return err
 	}
 	lines := []string{head}
 	for n := len(entries) - 1; n >= 0 && len(lines) < 2*mostMoves; n-- {
-		if entries[n].Room != t.m.Room {
-			continue
-		}
 		ev, err := entries[n].Event()
 		if err != nil {
 			return err

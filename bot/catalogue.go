@@ -17,6 +17,12 @@ const (
 	strangerIdle = "%s isn't in this team's list. You can report a fault, like: quarantine D-02 rope creeps."
 )
 
+// When a room is replaced by another.
+const (
+	roomMoved  = "%s goes on in this room now, with the whole register: items %d, holds %d, inspections under way %d. Nothing is lost. Please write here from now on."
+	goesOnHere = "%s, your inspection of %s goes on here."
+)
+
 // When a message isn't understood.
 const (
 	tooLong       = "That message has %d characters, more than the %d I can take. Nothing was written. Send the answer alone, and the story as a note."

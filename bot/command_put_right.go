@@ -64,7 +64,11 @@ func (t *turn) edit() error {
 		if err != nil {
 			return err
 		}
-		if a, ok := ev.(*store.Answered); ok && e.By == t.m.From && e.Room == t.m.Room {
+		ours, err := t.isOurs(e)
+		if err != nil {
+			return err
+		}
+		if a, ok := ev.(*store.Answered); ok && ours && e.By == t.m.From {
 			return t.editAnswer(a)
 		}
 	}

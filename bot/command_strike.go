@@ -50,7 +50,7 @@ func (t *turn) strike(args string) error {
 
 // strikeAsked is who already said that a retirement was a mistake; empty: nobody.
 func (t *turn) strikeAsked(mark string, hold int64) (string, error) {
-	entries, err := t.tx.Entries("item:" + mark)
+	entries, err := t.tx.EntriesIn(t.m.Room, "item:"+mark)
 	if err != nil {
 		return "", err
 	}
@@ -59,7 +59,7 @@ func (t *turn) strikeAsked(mark string, hold int64) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		if asked, ok := ev.(*store.StrikeAsked); ok && asked.Hold == hold && e.Room == t.m.Room {
+		if asked, ok := ev.(*store.StrikeAsked); ok && asked.Hold == hold {
 			return e.By, nil
 		}
 	}

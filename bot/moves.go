@@ -9,15 +9,12 @@ const mostMoves = 12
 
 // moves says where an item went, newest first: issued, taken back, not seen, found.
 func (t *turn) moves(mark string) ([]string, error) {
-	entries, err := t.tx.Entries(store.ItemSubject(mark))
+	entries, err := t.tx.EntriesIn(t.m.Room, store.ItemSubject(mark))
 	if err != nil {
 		return nil, err
 	}
 	var lines []string
 	for n := len(entries) - 1; n >= 0 && len(lines) < mostMoves; n-- {
-		if entries[n].Room != t.m.Room {
-			continue
-		}
 		ev, err := entries[n].Event()
 		if err != nil {
 			return nil, err

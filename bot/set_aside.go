@@ -12,6 +12,10 @@ func SetAside(tx *store.Tx, in store.Incoming) error {
 	if err := json.Unmarshal(in.Body, &m); err != nil {
 		m = Message{ID: in.ID, Room: in.Room}
 	}
+	var err error
+	if m.Room, err = tx.RoomNow(m.Room); err != nil {
+		return err
+	}
 	r := Reply{Key: in.ID + "/aside", Cause: in.ID, Room: m.Room, Thread: m.Thread, To: m.From, Text: setAside, Refused: true}
 	body, err := json.Marshal(r)
 	if err != nil {

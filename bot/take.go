@@ -43,6 +43,9 @@ func (b *Bot) TakeStored(tx *store.Tx, in store.Incoming) error {
 
 // enter finds the team and the person. It tells whether this room is served at all.
 func (t *turn) enter() (known bool, err error) {
+	if err := t.follow(); err != nil {
+		return false, err
+	}
 	t.team, known, err = t.tx.Team(t.m.Room)
 	if err != nil {
 		return false, err

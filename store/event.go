@@ -85,6 +85,8 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &StrikeAsked{}
 	case RetirementStruck{}.Kind():
 		ev = &RetirementStruck{}
+	case RoomMoved{}.Kind():
+		ev = &RoomMoved{}
 	case GoodsOnly{}.Kind():
 		ev = &GoodsOnly{}
 	case DigestSet{}.Kind():
@@ -132,6 +134,7 @@ func decode(kind string, body []byte) (Event, error) {
 func Projected() []string {
 	return []string{
 		"team",
+		"moved",
 		"person",
 		"sheet",
 		"instrument",

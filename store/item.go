@@ -95,7 +95,7 @@ func (m Maintained) apply(*Tx, Entry) error { return nil }
 
 // MaintainedBy is what somebody last did to an item since its last signed inspection began, and when.
 func (tx *Tx) MaintainedBy(room, mark, by string) (what string, at time.Time, found bool, err error) {
-	entries, err := tx.Entries("item:" + mark)
+	entries, err := tx.EntriesIn(room, "item:"+mark)
 	if err != nil {
 		return "", at, false, err
 	}
@@ -104,7 +104,7 @@ func (tx *Tx) MaintainedBy(room, mark, by string) (what string, at time.Time, fo
 		return "", at, false, err
 	}
 	for _, e := range entries {
-		if e.Room != room || e.By != by || e.Kind != (Maintained{}).Kind() || signed && e.Seq < last.Seq {
+		if e.By != by || e.Kind != (Maintained{}).Kind() || signed && e.Seq < last.Seq {
 			continue
 		}
 		ev, err := e.Event()

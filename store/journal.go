@@ -132,9 +132,15 @@ func (tx *Tx) Entry(seq int64) (e Entry, found bool, err error) {
 	return entries[0], true, nil
 }
 
-// Entries lists all entries about a subject, oldest first.
+// Entries lists all entries about a subject, oldest first. A mark is one room's, and other rooms may have the same: see
+// EntriesIn.
 func (tx *Tx) Entries(subject string) ([]Entry, error) {
 	return tx.entries(`WHERE subject = ? ORDER BY seq`, subject)
+}
+
+// EntriesIn lists the entries about a subject that were written in a room, or in what it was before, oldest first.
+func (tx *Tx) EntriesIn(room, subject string) ([]Entry, error) {
+	return tx.entries(`WHERE subject = ? AND (room = ? OR room IN (SELECT was FROM moved WHERE moved.room = ?)) ORDER BY seq`, subject, room, room)
 }
 
 // Caused lists all entries that a message brought about, oldest first.

@@ -94,15 +94,12 @@ func (c CompetenceClaimed) apply(*Tx, Entry) error { return nil }
 // ClaimOf is what somebody last claimed to be competent for and nobody has agreed to yet; none where their listing
 // has changed since.
 func (tx *Tx) ClaimOf(room, id string) ([]Competence, error) {
-	entries, err := tx.Entries("person:" + id)
+	entries, err := tx.EntriesIn(room, "person:"+id)
 	if err != nil {
 		return nil, err
 	}
 	var open []Competence
 	for _, e := range entries {
-		if e.Room != room {
-			continue
-		}
 		ev, err := e.Event()
 		if err != nil {
 			return nil, err

@@ -39,17 +39,17 @@ func (tx *Tx) Without(rule string) ([]Reminder, error) {
 	if err != nil || len(teams) == 0 {
 		return nil, err
 	}
-	named, err := tx.Entries(TeamNamed{}.Subject())
 	for n := range teams {
 		teams[n].Rule, teams[n].Since = rule, tx.now
-		for _, e := range named {
-			if e.Room == teams[n].Room && e.At.Before(tx.now) {
-				teams[n].Since = e.At
-				break
-			}
+		named, err := tx.EntriesIn(teams[n].Room, TeamNamed{}.Subject())
+		if err != nil {
+			return nil, err
+		}
+		if len(named) > 0 && named[0].At.Before(tx.now) {
+			teams[n].Since = named[0].At
 		}
 	}
-	return teams, err
+	return teams, nil
 }
 
 // Ask starts asking one person about a matter; one that they were asked about already stays as it is.

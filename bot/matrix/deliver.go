@@ -170,6 +170,11 @@ func (r *service) send(ctx context.Context, o store.Outgoing) (txns []string, er
 	if err := json.Unmarshal(o.Body, &reply); err != nil {
 		return nil, fmt.Errorf("reading a reply: %w", err)
 	}
+	key := reply.Key
+	if moved := reply.Room != reply.To && reply.Room != o.Room; moved {
+		// What it answers stands in the old room, and what was sealed for that can't be read in this one.
+		reply.Cause, reply.Room, key = "", o.Room, key+"/"+o.Room
+	}
 	room, err := r.place(ctx, reply)
 	if err != nil {
 		return nil, err
@@ -182,9 +187,9 @@ func (r *service) send(ctx context.Context, o store.Outgoing) (txns []string, er
 	if err != nil {
 		return nil, err
 	}
-	question, all := "", r.messages(ctx, reply, encrypted, threaded)
+	question, all := "", r.messages(ctx, key, reply, encrypted, threaded)
 	for n, one := range all {
-		txn := txnOf(reply.Key, n)
+		txn := txnOf(key, n)
 		txns = append(txns, txn)
 		sent, err := r.sendOne(ctx, room, encrypted, txn, one)
 		if err != nil {
@@ -207,13 +212,13 @@ func (r *service) send(ctx context.Context, o store.Outgoing) (txns []string, er
 // message makes what one message says, when it comes to be sent.
 type message func() (*event.MessageEventContent, error)
 
-// messages are what a reply is sent as: its text, and then its files.
-func (r *service) messages(ctx context.Context, reply bot.Reply, encrypted, threaded bool) (all []message) {
+// messages are what a reply is sent as, under names made of the key: its text, and then its files.
+func (r *service) messages(ctx context.Context, key string, reply bot.Reply, encrypted, threaded bool) (all []message) {
 	for _, text := range contentsOf(reply, threaded) {
 		all = append(all, func() (*event.MessageEventContent, error) { return text, nil })
 	}
 	for _, f := range reply.Files {
-		txn := txnOf(reply.Key, len(all))
+		txn := txnOf(key, len(all))
 		all = append(all, func() (*event.MessageEventContent, error) {
 			c, err := r.attached(ctx, txn, f, encrypted)
 			if err == nil {
@@ -324,7 +329,8 @@ func (r *service) canHang(ctx context.Context, room id.RoomID, root id.EventID) 
 	if root == "" {
 		return false, nil
 	}
-	if can, known := r.outbox.roots[root.String()]; known {
+	place := room.String() + root.String()
+	if can, known := r.outbox.roots[place]; known {
 		return can, nil
 	}
 	evt, err := r.cli.GetEvent(ctx, room, root)
@@ -333,7 +339,7 @@ func (r *service) canHang(ctx context.Context, room id.RoomID, root id.EventID) 
 		return false, err
 	}
 	can := !gone && !slices.Contains([]event.RelationType{event.RelThread, event.RelReplace, event.RelAnnotation, event.RelReference}, relationTypeOf(evt))
-	r.outbox.roots[root.String()] = can
+	r.outbox.roots[place] = can
 	return can, nil
 }
 

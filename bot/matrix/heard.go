@@ -181,16 +181,19 @@ func (r *service) say(ctx context.Context, evt *event.Event, why, text string) e
 		Key: evt.ID.String() + why, Cause: evt.ID.String(), Room: evt.RoomID.String(), Thread: relationOf(evt).GetThreadParent().String(),
 		To: evt.Sender.String(), Text: text, Refused: true,
 	}
-	body, err := json.Marshal(reply)
-	if err != nil {
-		return fmt.Errorf("writing a reply: %w", err)
-	}
 	return r.DB.Do(ctx, func(tx *store.Tx) error {
-		_, known, err := tx.Team(reply.Room)
-		if err != nil || !known {
+		now, err := tx.RoomNow(reply.Room)
+		if err != nil {
 			return err
 		}
-		return tx.Say(reply.Key, reply.Cause, reply.Room, body)
+		if _, known, err := tx.Team(now); err != nil || !known {
+			return err
+		}
+		body, err := json.Marshal(reply)
+		if err != nil {
+			return fmt.Errorf("writing a reply: %w", err)
+		}
+		return tx.Say(reply.Key, reply.Cause, now, body)
 	})
 }
 

@@ -31,6 +31,8 @@ func (r *service) changed(ctx context.Context, room id.RoomID, evt *event.Event)
 	}
 	mautrix.UpdateStateStore(ctx, r.states, evt)
 	switch evt.Type {
+	case event.StateTombstone:
+		return r.side.Replaced(ctx, device.Replacement{Room: room.String(), By: evt.Content.AsTombstone().ReplacementRoom.String()})
 	case event.StateMember:
 		r.mach.HandleMemberEvent(ctx, evt)
 	case event.StateHistoryVisibility:
@@ -116,18 +118,34 @@ func (r *service) settleInvitations(ctx context.Context) (left bool, err error) 
 
 // settle accepts or declines one invitation, and gives what the operator is told.
 func (r *service) settle(ctx context.Context, in device.Invitation) (said string, err error) {
-	if r.Config.allows(id.UserID(in.By)) {
-		return fmt.Sprintf(tellJoined, in.By, in.Room), r.join(ctx, in)
+	awaited, err := r.awaited(ctx, in.Room)
+	switch {
+	case err != nil:
+		return "", err
+	case awaited: // the room that it replaces vouches for it
+		_, err := r.cli.JoinRoomByID(ctx, id.RoomID(in.Room))
+		return fmt.Sprintf(tellJoined, in.By, in.Room), err
+	case r.Config.allows(id.UserID(in.By)):
+		return r.join(ctx, in)
 	}
 	_, err = r.cli.LeaveRoom(ctx, id.RoomID(in.Room))
 	return fmt.Sprintf(tellDeclined, in.By, in.Room), err
 }
 
 // join enters a room; whoever invited us into a new one keeps its register.
-func (r *service) join(ctx context.Context, in device.Invitation) error {
+func (r *service) join(ctx context.Context, in device.Invitation) (said string, err error) {
 	if _, err := r.cli.JoinRoomByID(ctx, id.RoomID(in.Room)); err != nil {
-		return err
+		return "", err
 	}
+	old, is, err := r.replaces(ctx, id.RoomID(in.Room))
+	if err != nil || is {
+		return fmt.Sprintf(tellWaits, in.By, in.Room, old), err
+	}
+	return fmt.Sprintf(tellJoined, in.By, in.Room), r.found(ctx, in)
+}
+
+// found makes a room known, with whoever invited us as its keeper.
+func (r *service) found(ctx context.Context, in device.Invitation) error {
 	var called event.RoomNameEventContent
 	if err := r.cli.StateEvent(ctx, id.RoomID(in.Room), event.StateRoomName, "", &called); err != nil && !errors.Is(err, mautrix.MNotFound) {
 		return err

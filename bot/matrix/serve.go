@@ -43,6 +43,7 @@ type service struct {
 	outbox  outbox
 	uploads *uploads
 	noted   int64 // the record's last entry that the device's own file knows of
+	moves   moves
 }
 
 // Run talks until ctx ends. It returns nil then, and an error when it can't go on.
@@ -57,6 +58,7 @@ func (s Service) Run(ctx context.Context) error {
 	}
 	r := &service{Service: s, side: side, woken: make(chan struct{}, 1), syncs: newSyncs(), uploads: newUploads(), away: away{tell: s.Tell}}
 	r.Every = cmp.Or(s.Every, 30*time.Second)
+	r.moves = moves{next: map[string]time.Time{}, inside: map[string]bool{}, told: map[string]string{}}
 	r.outbox = outbox{blocked: map[string]blockage{}, roots: map[string]bool{}}
 	if err := r.continues(ctx); err != nil {
 		return err

@@ -25,8 +25,15 @@ func (r *service) work(ctx context.Context) error {
 			return ctx.Err()
 		}
 	}
+	if err := r.checkRooms(ctx); err != nil {
+		return err
+	}
 	reminded := time.Time{}
 	for {
+		// First, or what is said already in a room that replaces another would come to nobody.
+		if err := r.followAll(ctx); err != nil {
+			return err
+		}
 		if err := r.takeWaiting(ctx); err != nil {
 			return err
 		}

@@ -174,3 +174,15 @@ func TestOffersAreFoundWhereTheyWerePut(t *testing.T) {
 		t.Errorf("still there: %v, %v", found, err)
 	}
 }
+
+func TestReplacementsAreKeptUntilSettled(t *testing.T) {
+	db := open(t, filepath.Join(t.TempDir(), "d"))
+	for _, r := range []Replacement{{"!b", "!x"}, {"!a", "!y"}, {"!b", "!z"}} {
+		must(t, db.Replaced(t.Context(), r))
+	}
+	must(t, db.SettleReplacement(t.Context(), "!a"))
+	got, err := db.Replacements(t.Context())
+	if diff := cmp.Diff([]Replacement{{"!b", "!z"}}, got); diff != "" || err != nil {
+		t.Errorf("%v (- wanted, + got):\n%s", err, diff)
+	}
+}

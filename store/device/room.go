@@ -55,3 +55,25 @@ func (db *DB) SetDirect(ctx context.Context, person, room string) error {
 	return db.put(ctx, `INSERT INTO direct (person, room) VALUES ($1, $2)
 		ON CONFLICT (person) DO UPDATE SET room = excluded.room`, person, room)
 }
+
+// Replacement is a room that is said to be replaced by another.
+type Replacement struct{ Room, By string }
+
+// Replaced keeps that a room is said to be replaced, until it is settled.
+func (db *DB) Replaced(ctx context.Context, r Replacement) error {
+	return db.put(ctx, `INSERT INTO replaced (room, by_room) VALUES ($1, $2)
+		ON CONFLICT (room) DO UPDATE SET by_room = excluded.by_room`, r.Room, r.By)
+}
+
+// Replacements lists those that aren't settled.
+func (db *DB) Replacements(ctx context.Context) ([]Replacement, error) {
+	return rows(ctx, db, func(row dbutil.Scannable) (r Replacement, err error) {
+		err = row.Scan(&r.Room, &r.By)
+		return r, err
+	}, `SELECT room, by_room FROM replaced ORDER BY room`)
+}
+
+// SettleReplacement forgets one.
+func (db *DB) SettleReplacement(ctx context.Context, room string) error {
+	return db.put(ctx, `DELETE FROM replaced WHERE room = $1`, room)
+}
