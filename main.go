@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"syscall"
 	"time"
 	_ "time/tzdata" // zones by name on any machine
@@ -141,6 +142,15 @@ func newBot(dir string, o bot.Options) (*bot.Bot, error) {
 	if err != nil {
 		return nil, err
 	}
-	o.Flows = all
+	o.Flows, o.Edition = all, edition()
 	return bot.New(o), nil
+}
+
+// edition is what the program was built from; empty where the build doesn't say.
+func edition() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok || info.Main.Version == "(devel)" {
+		return ""
+	}
+	return info.Main.Version
 }

@@ -20,6 +20,7 @@ type Bot struct {
 	firstIsKeeper bool
 	seed          *uint64
 	hushAfter     int
+	edition       string
 }
 
 // Options are what may differ from one Bot to another.
@@ -29,11 +30,12 @@ type Options struct {
 	Seed          *uint64 // fixes chance; nil: drawn from the record
 	// HushAfter is how many messages of one person's in one room, within a minute and to no effect, are answered; 0: all.
 	HushAfter int
+	Edition   string // of the program, for the keeper who asks; empty: not marked
 }
 
 // New makes a Bot.
 func New(o Options) *Bot {
-	b := &Bot{library: map[string]*flows.Flow{}, zones: &zones{byName: map[string]*time.Location{}}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed, hushAfter: o.HushAfter}
+	b := &Bot{library: map[string]*flows.Flow{}, zones: &zones{byName: map[string]*time.Location{}}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed, hushAfter: o.HushAfter, edition: o.Edition}
 	for _, f := range o.Flows {
 		b.library[f.ID] = f
 		b.parsed.byHash[f.Hash] = f

@@ -342,6 +342,7 @@ const (
 		"  supervise D-07 fit - close what somebody examined under your eyes; log @isla\n" +
 		"  maintained D-07 and what was done\n" +
 		"  carry on - a paused inspection; take over D-07 - somebody else's\n" +
+		"  status - how I am, for the keeper\n" +
 		"  help kit - finding, issuing, sets, bags, what is borrowed"
 )
 

@@ -64,6 +64,7 @@ func commands() []command {
 		{words: []string{"not keeper"}, act: actPeople, run: (*turn).notKeeper},
 		{words: []string{"remove"}, act: actPeople, run: (*turn).remove},
 		{words: []string{"ask"}, act: actPeople, run: (*turn).askSomebody},
+		{words: []string{"status"}, bare: true, act: actStatus, run: (*turn).status},
 		{words: []string{"log"}, act: actLook, run: (*turn).log},
 		{words: []string{"round"}, act: actInspect, run: (*turn).roundOf},
 		{words: []string{"repeat"}, act: actInspect, run: (*turn).repeat},

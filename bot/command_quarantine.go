@@ -78,7 +78,7 @@ func (t *turn) quarantineItem(item store.Item, why string) error {
 		provisional = format(provisionalHold, t.m.From)
 	}
 	t.reply(joined(
-		format(quarantined, item.Mark, t.m.From, t.tx.Now().In(t.zone).Format("2 January 2006 15:04")),
+		format(quarantined, item.Mark, t.m.From, t.moment(t.tx.Now())),
 		t.whatItIs(item),
 		format(quarantineTag, item.Mark),
 		kept, provisional, told,
@@ -110,7 +110,7 @@ func (t *turn) tellOldConversation(mark string) error {
 	if err != nil || !found || !last.Verdict.Usable() || last.Thread == "" || last.Thread == t.thread {
 		return err
 	}
-	r := t.say(heldSince, mark, last.Day.Words(), t.tx.Now().In(t.zone).Format("2 January 2006 15:04"))
+	r := t.say(heldSince, mark, last.Day.Words(), t.moment(t.tx.Now()))
 	r.Room, r.Thread, r.To = t.m.Room, last.Thread, ""
 	return nil
 }

@@ -77,7 +77,7 @@ func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reas
 	if err != nil {
 		return err
 	}
-	when := t.tx.Now().In(t.zone).Format("2 January 2006 15:04")
+	when := t.moment(t.tx.Now())
 	text := format(signedAs, t.m.From, when, ev.Number, strings.ToUpper(verdict.String()))
 	shown := o
 	shown.Verdict = verdict

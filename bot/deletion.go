@@ -46,7 +46,11 @@ func (t *turn) brought(message string) ([]store.Entry, error) {
 	var all []store.Entry
 	edited := map[string]bool{}
 	for _, e := range caused {
-		if e.Room != t.m.Room || e.Kind == (store.Blanked{}).Kind() {
+		ours, err := t.isOurs(e)
+		if err != nil {
+			return nil, err
+		}
+		if !ours || e.Kind == (store.Blanked{}).Kind() {
 			continue
 		}
 		all = append(all, e)

@@ -24,6 +24,7 @@ const (
 	actTelling    act = "set when the team is told what is open"
 	actAccount    act = "close the question about an older copy"
 	actRepeats    act = "set how many are inspected twice"
+	actStatus     act = "ask how Becket is"
 	actPeople     act = "change the list of people"
 	actAgree      act = "agree to what somebody says of themselves"
 	actSupervise  act = "supervise"
@@ -56,6 +57,7 @@ func permitted() map[act][]role {
 		actInstrument: {keeper},
 		actPeople:     {keeper},
 		actRepeats:    {keeper},
+		actStatus:     {keeper},
 		actTelling:    {keeper},
 		actAccount:    {keeper},
 	}

@@ -28,6 +28,7 @@ func whoMayWhat() map[act][4]bool {
 		actRepeats:    {false, false, false, true},
 		actAccount:    {false, false, false, true},
 		actPeople:     {false, false, false, true},
+		actStatus:     {false, false, false, true},
 		actAgree:      {false, true, true, true},
 		actSupervise:  {false, false, true, false},
 	}
@@ -92,7 +93,7 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 	column := map[string]int{"@zed": 0, "@dee": 1, "@eve": 1, "@ben": 2, "@cal": 3}
 	able := map[act][]string{ // who is listed and could, for this family
 		actRelease: {"@ana", "@ben", "@fay"}, actStrike: {"@ana", "@ben", "@fay"},
-		actTakeIn: {"@ana", "@ben", "@fay", "@cal"}, actSheet: {"@ana", "@ben", "@fay", "@cal"}, actInstrument: {"@ana", "@cal"}, actTelling: {"@ana", "@cal"}, actRepeats: {"@ana", "@cal"}, actAccount: {"@ana", "@cal"},
+		actTakeIn: {"@ana", "@ben", "@fay", "@cal"}, actSheet: {"@ana", "@ben", "@fay", "@cal"}, actInstrument: {"@ana", "@cal"}, actTelling: {"@ana", "@cal"}, actRepeats: {"@ana", "@cal"}, actAccount: {"@ana", "@cal"}, actStatus: {"@ana", "@cal"},
 	}
 	for _, line := range []struct {
 		text string
@@ -133,6 +134,7 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 		{"repeat 1 in 12", actRepeats},
 		{"quiet 22:00 to 07:00", actTelling},
 		{"handover", actLook},
+		{"status", actStatus},
 		{"nothing more since 14 November 2026", actAccount},
 	} {
 		for who, n := range column {

@@ -117,7 +117,7 @@ func (t *turn) signOne(row store.Inspection, b *batch) error {
 func (t *turn) signedRound(b batch) error {
 	var lines []string
 	if len(b.signed) > 0 {
-		when := t.tx.Now().In(t.zone).Format("2 January 2006 15:04")
+		when := t.moment(t.tx.Now())
 		lines = append(lines, format(signedRound, len(b.signed), strings.ToUpper(b.verdict.String()), t.m.From, when))
 	}
 	for _, s := range b.signed {

@@ -41,6 +41,9 @@ func (t *turn) day() due.Date { return due.On(t.tx.Now().In(t.zone)) }
 // on is the day of a moment where the team is, in words.
 func (t *turn) on(at time.Time) string { return due.On(at.In(t.zone)).Words() }
 
+// moment is a time as people in the team read a clock.
+func (t *turn) moment(at time.Time) string { return at.In(t.zone).Format("2 January 2006 15:04") }
+
 // reply starts a reply in this conversation.
 func (t *turn) reply(text string) *Reply {
 	room := t.m.Room

@@ -108,7 +108,7 @@ func TestACopyByAnOlderEdition(t *testing.T) {
 	db := teamed(t)
 	execRaw(t, raw(t, db), `DROP TABLE repeat; DROP TABLE repeat_rule; DROP TABLE round; DROP INDEX inspection_round; DROP INDEX inspection_repeats; ALTER TABLE inspection DROP COLUMN round; ALTER TABLE inspection DROP COLUMN repeats`)
 	execRaw(t, raw(t, db), `DROP TABLE misread; DROP INDEX inspection_instrument; ALTER TABLE inspection DROP COLUMN instrument; ALTER TABLE inspection DROP COLUMN measured`)
-	execRaw(t, raw(t, db), `DROP TABLE moved; DROP TABLE unwanted; DROP TABLE unaccounted; DROP TABLE copied; UPDATE version SET version = 8, compat = 8; PRAGMA user_version = 8`)
+	execRaw(t, raw(t, db), `DROP TABLE moved; DROP TABLE condition; DROP TABLE unwanted; DROP TABLE unaccounted; DROP TABLE copied; UPDATE version SET version = 8, compat = 8; PRAGMA user_version = 8`)
 	older, err := OpenToRead(t.Context(), db.file, atTen)
 	if err != nil {
 		t.Fatal(err)

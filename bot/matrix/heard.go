@@ -130,7 +130,7 @@ func messageOf(evt *event.Event) (bot.Message, bool) {
 	switch content.MsgType {
 	case event.MsgText:
 		content.RemoveReplyFallback()
-		m.Text = content.Body
+		m.Text = typed(content)
 	case event.MsgImage, event.MsgFile, event.MsgVideo, event.MsgAudio:
 		m.Text = content.GetCaption()
 	default:

@@ -108,7 +108,10 @@ func (r *service) receive(ctx context.Context, resp *mautrix.RespSync, since str
 		return false, err
 	}
 	untold, err := r.tellUnread(ctx)
-	return left || untold, err
+	if err != nil {
+		return false, err
+	}
+	return left || untold, r.conditions(ctx)
 }
 
 // receiveRoom takes in what happened in one room, in its order.

@@ -22,6 +22,7 @@ type account struct {
 	cli    *mautrix.Client
 	mach   *crypto.OlmMachine
 	states *sqlstatestore.SQLStateStore
+	signed bool // this device, by the account's own keys
 }
 
 // connect logs in as this device, the same as last time if there was one, and sees to it that its keys are on the
@@ -133,6 +134,7 @@ func (a *account) identify(ctx context.Context, c Config, side *device.DB, tell 
 	if err != nil {
 		return fmt.Errorf("asking whether this device is signed: %w", err)
 	}
+	a.signed = true
 	fresh, err := side.RecoveryKey(ctx)
 	switch {
 	case err != nil:
@@ -144,6 +146,7 @@ func (a *account) identify(ctx context.Context, c Config, side *device.DB, tell 
 	case !signed:
 		key := cmp.Or(fresh, c.recoveryKey)
 		if key == "" {
+			a.signed = false
 			tell(tellUnsigned)
 			return nil
 		}

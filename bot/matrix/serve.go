@@ -44,6 +44,7 @@ type service struct {
 	uploads *uploads
 	noted   int64 // the record's last entry that the device's own file knows of
 	moves   moves
+	said    map[string]store.Condition // of each team's room, as it was last kept
 }
 
 // Run talks until ctx ends. It returns nil then, and an error when it can't go on.
@@ -58,6 +59,7 @@ func (s Service) Run(ctx context.Context) error {
 	}
 	r := &service{Service: s, side: side, woken: make(chan struct{}, 1), syncs: newSyncs(), uploads: newUploads(), away: away{tell: s.Tell}}
 	r.Every = cmp.Or(s.Every, 30*time.Second)
+	r.said = map[string]store.Condition{}
 	r.moves = moves{next: map[string]time.Time{}, inside: map[string]bool{}, told: map[string]string{}}
 	r.outbox = outbox{blocked: map[string]blockage{}, roots: map[string]bool{}}
 	if err := r.continues(ctx); err != nil {
@@ -77,6 +79,7 @@ func (s Service) Run(ctx context.Context) error {
 	var both sync.WaitGroup
 	both.Go(func() { stop(r.listen(ctx)) })
 	both.Go(func() { stop(r.work(ctx)) })
+	both.Go(func() { r.showCommands(ctx) })
 	both.Wait()
 	noted := r.remember(context.WithoutCancel(ctx))
 	return errors.Join(ended(ctx, context.Cause(ctx)), noted)

@@ -30,6 +30,7 @@ const (
 	tellNotJoined    = "%s invited Becket into %s, and that failed: %v. Invite it again."
 	tellNotSent      = "A reply can't be sent to %s: %v. It is kept and tried again."
 	tellNotPlain     = "%s was encrypted, and the homeserver says now that it isn't. Nothing is sent there in the open. Make a new room, or find out who changed it."
+	tellNotShown     = "The apps in %s aren't told what can be typed: %v. Everything works without it."
 	tellNotUploaded  = "%s couldn't be sent: %v. The room is told so."
 	tellAside        = "The message %s was set aside: %v"
 	tellMoved        = "The room %s was replaced by %s; Becket has gone along, with the whole register."

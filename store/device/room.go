@@ -77,3 +77,15 @@ func (db *DB) Replacements(ctx context.Context) ([]Replacement, error) {
 func (db *DB) SettleReplacement(ctx context.Context, room string) error {
 	return db.put(ctx, `DELETE FROM replaced WHERE room = $1`, room)
 }
+
+// Shown is which commands a room's apps were last told of, as SetShown kept it; empty before the first time.
+func (db *DB) Shown(ctx context.Context, room string) (what string, err error) {
+	_, err = db.get(ctx, `SELECT value FROM setting WHERE name = 'commands in ' || $1`, []any{room}, &what)
+	return what, err
+}
+
+// SetShown keeps which commands a room's apps were told of, in whatever form the caller knows again.
+func (db *DB) SetShown(ctx context.Context, room, what string) error {
+	return db.put(ctx, `INSERT INTO setting (name, value) VALUES ('commands in ' || $1, $2)
+		ON CONFLICT (name) DO UPDATE SET value = excluded.value`, room, what)
+}
