@@ -12,6 +12,7 @@ const (
 	lineWords    = "\"%s\" isn't taken in a line. \"c\" for clear, \"more\" to be asked for it by itself, or can't tell and why without a comma. Nothing was written."
 	lineTaken    = "All %d written down."
 	lineTakenBut = "Written down: %d. To be asked by itself: %d."
+	lineCommas   = "The number is right, and the rest of it can't be told apart. Nothing was written. Send the %d parts again with commas between, or the number alone."
 	lineStopped  = "Nothing after the serial number was taken, in case it was said of another item."
 )
 
@@ -66,6 +67,7 @@ const (
 	roundIdle      = "Your round is open, and no question is. Type \"next\", the mark of an item, or \"close round\"."
 	noRound        = "No round of yours is open. Begin one with, for example: round due."
 	unseenAnswered = "%s has answers in this round, so somebody saw it. Nothing was written."
+	backToItem     = "Back to %s. The answer it had stays in the record."
 	ownRound       = "You have a round of your own open. \"close round\" first."
 	restBefore     = "After a rest the one before it once more, to get your eye in."
 )

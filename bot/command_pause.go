@@ -97,6 +97,9 @@ func (t *turn) askOpen(mark string) error {
 }
 
 func (t *turn) resume(i *inspection) error {
+	if err := t.putBy(i); err != nil {
+		return err
+	}
 	if _, err := t.write(store.Resumed{Inspection: i.ID}); err != nil {
 		return err
 	}

@@ -12,6 +12,9 @@ import (
 func (t *turn) back(i *inspection, _ string) error {
 	steps := i.lastSteps()
 	if len(steps) == 0 {
+		if went, err := t.backInRound(i); err != nil || went {
+			return err
+		}
 		return t.again(i, nothingBefore)
 	}
 	if err := t.reopen(i, steps); err != nil {

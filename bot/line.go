@@ -103,6 +103,13 @@ func (i *inspection) isLine(line []flows.Question, text string) bool {
 	return true
 }
 
+// lacksCommas tells whether a text is the right serial number and more, run together: a line without its commas, which
+// taken as it stands would be another item's number.
+func (i *inspection) lacksCommas(line []flows.Question, text string) bool {
+	word, rest := firstWord(text)
+	return len(line) > 0 && rest != "" && i.asksSerial(line[0]) && flows.SameMark(word, line[0].Expect) && !flows.SameMark(text, line[0].Expect)
+}
+
 // said is a question with what was answered to it; no answers: it is left to be asked by itself.
 type said struct {
 	q       flows.Question

@@ -24,6 +24,8 @@ func (t *turn) answer(i *inspection, text string) error {
 	}
 	if line := i.line(); i.isLine(line, text) {
 		return t.takeLine(i, line, text)
+	} else if i.lacksCommas(line, text) {
+		return t.again(i, format(lineCommas, len(line)))
 	}
 	photos, err := t.keepPhotos(i, q.Steps[0])
 	if err != nil {

@@ -304,6 +304,10 @@ func (t *turn) openMark(mark, rest string, named bool) error {
 	if err != nil {
 		return err
 	}
+	if i := slices.IndexFunc(rows, func(r store.Inspection) bool { return r.State == store.OnHold }); i >= 0 {
+		t.refuse(isPaused, rows[i].Mark)
+		return nil
+	}
 	at := slices.IndexFunc(rows, func(r store.Inspection) bool { return r.Mark == mark })
 	if at >= 0 && rows[at].State != store.Waiting {
 		t.refuse(roundHasBeen, mark, rows[at].State)
@@ -387,20 +391,63 @@ func (t *turn) inHandAgain(i *inspection) error {
 	if i.State != store.Waiting && i.State != store.Complete {
 		return nil
 	}
+	if err := t.putBy(i); err != nil {
+		return err
+	}
+	_, err := t.write(store.Resumed{Inspection: i.ID})
+	i.State = store.Underway
+	return err
+}
+
+// putBy lays by whatever else of its round the speaker has in hand, paused or not.
+func (t *turn) putBy(i *inspection) error {
+	if i.Round == "" {
+		return nil
+	}
 	rows, err := t.tx.InRound(i.Round)
 	if err != nil {
 		return err
 	}
 	for _, row := range rows {
-		if row.State == store.Underway && row.Inspector == t.m.From {
-			if _, err := t.write(store.SetDown{Inspection: row.ID}); err != nil {
-				return err
-			}
+		if row.ID == i.ID || row.Inspector != t.m.From || row.State != store.Underway && row.State != store.OnHold {
+			continue
+		}
+		if _, err := t.write(store.SetDown{Inspection: row.ID}); err != nil {
+			return err
 		}
 	}
-	_, err = t.write(store.Resumed{Inspection: i.ID})
-	i.State = store.Underway
-	return err
+	return nil
+}
+
+// backInRound goes back from an item of which nothing is answered yet to the last answer of the item before it.
+func (t *turn) backInRound(i *inspection) (bool, error) {
+	if i.Round == "" {
+		return false, nil
+	}
+	rows, err := t.tx.InRound(i.Round)
+	if err != nil {
+		return false, err
+	}
+	var last *store.Inspection
+	for n, row := range rows {
+		if row.State == store.Complete && row.Inspector == t.m.From && (last == nil || !row.Touched.Before(last.Touched)) {
+			last = &rows[n]
+		}
+	}
+	if last == nil {
+		return false, nil
+	}
+	before, err := t.bot.load(t.tx, *last)
+	if err != nil {
+		return false, err
+	}
+	if err := t.inHandAgain(before); err != nil {
+		return false, err
+	}
+	if err := t.reopen(before, before.lastSteps()); err != nil {
+		return false, err
+	}
+	return true, t.ask(before, format(backToItem, before.Mark))
 }
 
 // beforeRest are the steps answered last before a rest that nobody announced, within a round: they are asked again,

@@ -468,3 +468,66 @@ func TestAnEditBringsAnItemBack(t *testing.T) {
 		t.Errorf("%s was put by and never asked again", second)
 	}
 }
+
+// What cold hands do: a line without its commas, the wrong letter for the last gate, another mark while one is paused.
+func TestSlipsInARound(t *testing.T) {
+	t.Parallel()
+	c := talkIn(t, tin(3), 1)
+	thread := c.roundOf("@ben", "store")
+	i := c.inHand(thread)
+	for range 3 {
+		c.wantRefused(c.say("@ben", thread, strings.ReplaceAll(lineFor(i, nil), ",", "")), "commas")
+	}
+	if s := c.status(i.Mark); len(s.holds) > 0 {
+		t.Error("a missing comma held an item")
+	}
+	first := i.Mark
+	c.answerItem("@ben", thread, nil)
+	c.wantSaid(c.say("@ben", thread, "back"), "Back to "+first)
+	if i = c.inHand(thread); i.Mark != first || i.state.Answered("function.gate") {
+		t.Errorf("back went to %s", i.Mark)
+	}
+	c.say("@ben", thread, "b")
+	c.say("@ben", thread, "pause")
+	paused := c.open(c.inRound(thread, store.OnHold)).Mark
+	for _, mark := range []string{"K-01", "K-02", "K-03", "next", "round"} {
+		if h := c.say("@ben", "", mark); !h.refused() {
+			t.Errorf("%q while %s is paused: %s", mark, paused, h.text())
+		}
+	}
+	c.say("@ben", "", "carry on")
+	if i = c.inHand(thread); i.Mark != paused {
+		t.Errorf("%s is in hand", i.Mark)
+	}
+}
+
+// inRound is the id of a round's inspection in a state.
+func (c *conversation) inRound(thread string, state store.InspectionState) (id string) {
+	c.Helper()
+	c.view(func(tx *store.Tx) error {
+		rows, err := tx.InRound(thread)
+		for _, r := range rows {
+			if r.State == state {
+				id = r.ID
+			}
+		}
+		return err
+	})
+	return id
+}
+
+// Safety rule 14: nothing is issued between looking and signing.
+func TestSafety14_NothingIsIssuedBeforeTheRoundIsSigned(t *testing.T) {
+	t.Parallel()
+	c := talkIn(t, tin(2), 1)
+	for range 2 { // the second time it was fit before, and could be issued but for the round
+		thread := c.roundOf("@ben", "store")
+		for range 2 {
+			c.answerItem("@ben", thread, nil)
+		}
+		c.wantSaid(c.say("@ana", "", "issue K-01 to @dee"), "Nothing was issued")
+		c.wantSaid(c.say("@ben", "", "sign round fit"), "Signed, 2")
+		c.forward(24 * time.Hour)
+	}
+	c.wantSaid(c.say("@ana", "", "issue K-01 to @dee"), "K-01")
+}
