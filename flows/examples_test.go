@@ -281,6 +281,10 @@ func TestReplies(t *testing.T) {
 		{"assisted-braking-belay-device", nil, 9, 11},
 		{"cam-handle-descender", map[string]string{"wear_mark": "indicator"}, 10, 13},
 		{"cam-handle-descender", map[string]string{"wear_mark": "pin"}, 11, 13},
+		{"full-body-harness", nil, 10, 13},
+		{"full-body-harness", map[string]string{"fall_mark": "shown", "width_figure": "given", "loop_figure": "given"}, 10, 15},
+		{"sit-harness", nil, 10, 13},
+		{"chest-harness", nil, 10, 13},
 	} {
 		f := list[slices.IndexFunc(list, func(f *Flow) bool { return f.ID == c.flow })]
 		clear, err := f.Clear()
