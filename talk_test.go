@@ -22,6 +22,7 @@ import (
 //	> clear                       @me says it
 //	@ben> take over D-07          somebody else does
 //	@ben in D-07> clear           in the conversation of that item's inspection
+//	@ben alone> b               alone with Becket
 //	@me edits "d"> e              an edit of the last message with that text
 //	> loose [photos/pin.png]      with a photo
 //	> [10000 x a]                 a letter so many times
@@ -128,7 +129,7 @@ func (c *conversation) hold(args []string, script string, errs io.Writer) error 
 }
 
 // spoken is a line of a transcript that somebody says.
-var spoken = regexp.MustCompile(`^(@[a-z]+)?(?: in (\S+))?(?: edits "([^"]*)")?>(?: (.*))?$`)
+var spoken = regexp.MustCompile(`^(@[a-z]+)?(?: in (\S+)| (alone))?(?: edits "([^"]*)")?>(?: (.*))?$`)
 
 // lead goes through the transcript's lines.
 func (c *conversation) lead(script string) error {
@@ -162,7 +163,7 @@ var (
 
 // say sends one message and prints what is answered.
 func (c *conversation) say(line string, part []string) error {
-	from, in, edited, text := part[1], part[2], part[3], part[4]
+	from, in, alone, edited, text := part[1], part[2], part[3], part[4], part[5]
 	if from == "" {
 		from = "@me"
 	}
@@ -187,6 +188,9 @@ func (c *conversation) say(line string, part []string) error {
 		if m["replaces"] = c.sent[from+edited]; m["replaces"] == "" {
 			return fmt.Errorf("%s said no %q", from, edited)
 		}
+	}
+	if alone != "" {
+		m["room"] = from
 	}
 	m["text"] = text
 	c.sent[from+text] = id

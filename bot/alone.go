@@ -23,7 +23,13 @@ func (t *turn) routeAlone(wrong string) error {
 	case wrong != "":
 		t.refuse("%s", wrong)
 		return nil
-	case t.m.Replaces != "" || !is || !cmd.alone:
+	case t.m.Replaces != "":
+		t.refuse(aloneOnly)
+		return nil
+	case !is || !cmd.alone:
+		if asked, err := t.opinionAlone(); err != nil || asked {
+			return err
+		}
 		t.refuse(aloneOnly)
 		return nil
 	}

@@ -339,6 +339,7 @@ const (
 		"  sheet - a maker's figures for a model; confirm sheet - typed by a second person\n" +
 		"  instrument - a caliper with its check date; instrument C-2 checked, instrument C-2 out by 0.2 mm\n" +
 		"  team - who is here and may sign; add, competent, keeper, remove - the keeper changes it\n" +
+		"  second opinion - in an inspection: somebody competent looks too, without your view\n" +
 		"  supervise D-07 fit - close what somebody examined under your eyes; log @isla\n" +
 		"  maintained D-07 and what was done\n" +
 		"  carry on - a paused inspection; take over D-07 - somebody else's\n" +

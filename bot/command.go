@@ -53,6 +53,8 @@ func commands() []command {
 		{words: []string{"later"}, named: true, act: actLook, alone: true, run: (*turn).later},
 		{words: []string{"handover"}, bare: true, act: actLook, alone: true, run: (*turn).handover},
 		{words: []string{"nothing more since"}, act: actAccount, run: (*turn).nothingMore},
+		{words: []string{"second opinion"}, act: actInspect, always: true, within: (*turn).secondOpinion},
+		{words: []string{"third opinion"}, act: actInspect, run: (*turn).thirdOpinion},
 		{words: []string{"supervise"}, act: actLook, run: (*turn).supervise},
 		{words: []string{"maintained"}, act: actInspect, run: (*turn).maintained},
 		{words: []string{"team"}, bare: true, act: actLook, run: (*turn).people},

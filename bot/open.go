@@ -33,6 +33,7 @@ func sources() []source {
 	return []source{
 		{head: openCopy, digest: true, find: (*survey).unaccounted},
 		{head: openHeld, digest: true, find: (*survey).held},
+		{head: openOpinions, digest: true, find: (*survey).opinions},
 		{head: openOver, short: true, digest: true, find: (*survey).over},
 		{head: openFresh, short: true, digest: true, find: (*survey).fresh},
 		{head: openNotSeen, digest: true, find: (*survey).notSeen},

@@ -26,6 +26,7 @@ type status struct {
 	why     string // which interval binds, with its source
 	custody store.Custody
 	owners  bool   // its owner's inspection stands for ours, as something shows
+	waits   bool   // a second opinion on it isn't in yet
 	misread string // the instrument that last measured it, where that was found out since
 }
 
@@ -50,6 +51,11 @@ func (t *turn) statusOf(item store.Item) (status, error) {
 	if s.custody, err = t.tx.Custody(t.m.Room, item.Mark); err != nil {
 		return s, err
 	}
+	waiting, err := t.tx.UnansweredOf(t.m.Room, item.Mark)
+	if err != nil {
+		return s, err
+	}
+	s.waits = len(waiting) > 0
 	if s.last, s.signed, err = t.tx.LastSigned(t.m.Room, item.Mark); err != nil {
 		return s, err
 	}
@@ -107,6 +113,9 @@ func (s status) notForUse(today due.Date) []string {
 	}
 	if look := s.custody.Look; look.After(s.last) {
 		reasons = append(reasons, lookReason(look))
+	}
+	if s.waits {
+		reasons = append(reasons, opinionOpen)
 	}
 	if s.misread != "" {
 		reasons = append(reasons, format(misreadBy, s.misread))

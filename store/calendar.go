@@ -115,6 +115,9 @@ func (tx *Tx) runsOut(room string, item Item) (day due.Date, counts bool, err er
 	if !c.Unseen.IsZero() || c.Look.After(last) {
 		return day, true, nil
 	}
+	if waiting, err := tx.UnansweredOf(room, item.Mark); err != nil || len(waiting) > 0 {
+		return day, true, err
+	}
 	if _, _, misread, err := tx.Misread(room, item.Mark, last); err != nil || misread {
 		return day, true, err
 	}

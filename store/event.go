@@ -73,6 +73,10 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &LeftOff{}
 	case Signed{}.Kind():
 		ev = &Signed{}
+	case OpinionAsked{}.Kind():
+		ev = &OpinionAsked{}
+	case OpinionGiven{}.Kind():
+		ev = &OpinionGiven{}
 	case Supervised{}.Kind():
 		ev = &Supervised{}
 	case Maintained{}.Kind():
@@ -147,6 +151,7 @@ func Projected() []string {
 		"inspection",
 		"bench",
 		"misread",
+		"opinion",
 		"calendar",
 		"telling",
 		"unaccounted",

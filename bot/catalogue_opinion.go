@@ -1,0 +1,30 @@
+package bot
+
+// A second opinion, blind where that can be had.
+const (
+	opinionWhich       = "Which point, and what do you see there yourself? You are at %d of %d, %s. Like: second opinion here: the first rows look flat. Or with the position: second opinion %d."
+	opinionWhichNumber = "Which point? Give its position, like: second opinion 9: the first rows look flat."
+	opinionOfChecks    = "A second opinion is about something that can be seen. A reading is taken again, and what has to be typed is read off again."
+	opinionNobody      = "Nobody else here is competent for this (%s) today. Say \"can't tell\" and why: then it stays out of use, and the maker or somebody from outside can be asked."
+	opinionAsked       = "I ask %s, each alone: photos and the question, not your own view. %s isn't for use meanwhile. Carry on with the rest, or \"pause\"."
+	opinionNotBlind    = "What you said of it stands in this room, where they could read it. So the record says that it wasn't blind. Next time ask before you answer."
+	opinionPlease      = "A second view, please, of %s, %s. Photos: %d. Look for yourself, before reading what anybody else wrote. Can't tell is an answer too."
+	opinionHow         = "Answer here with letters, \"clear\", or \"can't tell\" and why; with more than one open, the mark first: %s b."
+	opinionOfWhich     = "You are asked about %s. Say which, like: %s clear."
+	opinionGone        = "The point of %s that was asked about isn't asked any more, so nothing was written."
+	opinionHeld        = "second opinion by %s: %s"
+	opinionThanks      = "Thank you. Written down, %s: %s. %s: %s."
+	opinionView        = "(\"%s\")"
+	opinionToFirst     = "%s: %s. %s: %s.\n%s"
+	opinionAgree       = "You agree. An opinion from afar releases nothing; what your hands find counts as before."
+	opinionAgreeHeld   = "You agree, and %s is held by it."
+	opinionDiffer      = "You differ, so the stricter holds: %s is in QUARANTINE, until somebody competent has it in the hand and releases it. A third view: third opinion %[1]s."
+	opinionDifferEnd   = "You differ, so the stricter holds: %s is RETIRED. Tag it and keep it apart. A third view: third opinion %[1]s. If it was a mistake, two competent people strike it."
+	opinionThird       = "That third view stands in the record beside the two. %s stays out of use until somebody competent has it in the hand and releases it in writing."
+	opinionNothingYet  = "nothing yet"
+	thirdNotNeeded     = "There aren't two opinions on %s that differ. A second one is asked for while it is being inspected: second opinion here."
+	opinionOpen        = "a second opinion on it isn't in yet"
+	openOpinions       = "Second opinions asked for"
+	openOpinion        = "asked for by %s"
+	openOpinionDo      = "look at the photos of %s and answer with letters"
+)
