@@ -2,9 +2,13 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"testing"
 	"time"
 )
@@ -103,12 +107,38 @@ func TestGoingOnFromACopy(t *testing.T) {
 	})
 }
 
+// backToEdition takes away what later steps of the schema added, the latest first.
+func backToEdition(t *testing.T, db *sql.DB, edition int) {
+	t.Helper()
+	steps, err := filepath.Glob("upgrades/*.sql")
+	if err != nil {
+		t.Fatal(err)
+	}
+	added := regexp.MustCompile(`(?m)^(?:CREATE (?:VIRTUAL )?(TABLE|INDEX) (\w+)|ALTER TABLE (\w+) ADD COLUMN (\w+))`)
+	for _, step := range slices.Backward(steps) {
+		var n int
+		if _, err := fmt.Sscanf(filepath.Base(step), "%02d-", &n); err != nil || n <= edition {
+			continue
+		}
+		text, err := os.ReadFile(step)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, a := range slices.Backward(added.FindAllStringSubmatch(string(text), -1)) {
+			if a[1] != "" {
+				execRaw(t, db, "DROP "+a[1]+" IF EXISTS "+a[2])
+			} else {
+				execRaw(t, db, "ALTER TABLE "+a[3]+" DROP COLUMN "+a[4])
+			}
+		}
+	}
+	execRaw(t, db, fmt.Sprintf("UPDATE version SET version = %d, compat = %[1]d; PRAGMA user_version = %[1]d", edition))
+}
+
 // TestACopyByAnOlderEdition has no place for saying that it is one: the last entry's time counts.
 func TestACopyByAnOlderEdition(t *testing.T) {
 	db := teamed(t)
-	execRaw(t, raw(t, db), `DROP TABLE repeat; DROP TABLE repeat_rule; DROP TABLE round; DROP INDEX inspection_round; DROP INDEX inspection_repeats; ALTER TABLE inspection DROP COLUMN round; ALTER TABLE inspection DROP COLUMN repeats`)
-	execRaw(t, raw(t, db), `DROP TABLE misread; DROP INDEX inspection_instrument; ALTER TABLE inspection DROP COLUMN instrument; ALTER TABLE inspection DROP COLUMN measured`)
-	execRaw(t, raw(t, db), `DROP TABLE moved; DROP TABLE condition; DROP TABLE unwanted; DROP TABLE unaccounted; DROP TABLE copied; UPDATE version SET version = 8, compat = 8; PRAGMA user_version = 8`)
+	backToEdition(t, raw(t, db), 8)
 	older, err := OpenToRead(t.Context(), db.file, atTen)
 	if err != nil {
 		t.Fatal(err)
