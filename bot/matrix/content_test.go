@@ -20,6 +20,7 @@ import (
 	"pgregory.net/rapid"
 
 	"becket/bot"
+	"becket/flows"
 )
 
 func TestWhatPeopleTypeMakesNoHTML(t *testing.T) {
@@ -27,7 +28,7 @@ func TestWhatPeopleTypeMakesNoHTML(t *testing.T) {
 	text := "Noted: <script>alert(1)</script> @room.\n2 of 5, look: <i>the line</i>\n  a  a <b>nick</b> & more\n  b  not offered"
 	got := contentsOf(bot.Reply{Text: text, Ask: ask}, false)
 	want := "Noted: &lt;script&gt;alert(1)&lt;/script&gt; @room.<br><strong>2 of 5</strong>, look: &lt;i&gt;the line&lt;/i&gt;<br>" +
-		"<strong>a</strong> a &lt;b&gt;nick&lt;/b&gt; &amp; more<br>  b  not offered"
+		"\u00a0\u00a0<strong>a</strong>\u00a0 a &lt;b&gt;nick&lt;/b&gt; &amp; more<br>\u00a0\u00a0b  not offered"
 	if len(got) != 1 || got[0].FormattedBody != want {
 		t.Errorf("got %q", got[0].FormattedBody)
 	}
@@ -78,13 +79,64 @@ func TestFormattingAddsNothing(t *testing.T) {
 		if c.Body != reply.Text || c.Mentions == nil || c.Mentions.Room || len(c.Mentions.UserIDs) > 0 {
 			t.Errorf("the body is %q, mentions %v", c.Body, c.Mentions)
 		}
-		if want := map[bool]event.MessageType{true: event.MsgText, false: event.MsgNotice}[reply.Ask != nil]; c.MsgType != want {
+		if reply.Ask != nil && c.MsgType != event.MsgText {
 			t.Errorf("it is %s", c.MsgType)
 		}
 		if !onlyEmphasis(c) {
 			t.Errorf("formatted is %q, the body %q", c.FormattedBody, c.Body)
 		}
 	})
+}
+
+// TestWhatIsNotified: apps tell nobody that a notice has come (Client-Server API, "Default Override Rules",
+// .m.rule.suppress_notices; from memory), so what people must read can't be one.
+func TestWhatIsNotified(t *testing.T) {
+	for name, c := range map[string]struct {
+		reply bot.Reply
+		want  event.MessageType
+	}{
+		"a question":             {bot.Reply{Cause: "$1", Room: "!r", Ask: &bot.Ask{}}, event.MsgText},
+		"a question asked again": {bot.Reply{Cause: "$1", Room: "!r", Ask: &bot.Ask{}, Refused: true}, event.MsgText},
+		"a hold":                 {bot.Reply{Cause: "$1", Room: "!r", To: "@a:b"}, event.MsgText},
+		"a hold, told alone":     {bot.Reply{Cause: "$1", Room: "@a:b", To: "@a:b"}, event.MsgText},
+		"a signature":            {bot.Reply{Cause: "$1", Room: "!r", Verdict: &flows.Outcome{}}, event.MsgText},
+		"a reminder":             {bot.Reply{Room: "!r"}, event.MsgText},
+		"nothing done":           {bot.Reply{Cause: "$1", Room: "!r", To: "@a:b", Refused: true}, event.MsgNotice},
+	} {
+		if got := contentsOf(c.reply, false)[0].MsgType; got != c.want {
+			t.Errorf("%s is %s, wanted %s", name, got, c.want)
+		}
+	}
+}
+
+func TestWhatIsSetInStaysSo(t *testing.T) {
+	got := contentsOf(bot.Reply{Text: "Not for use:\n  D-02 & D-07\nNo more."}, false)[0]
+	if want := "Not for use:<br>\u00a0\u00a0D-02 &amp; D-07<br>No more."; got.FormattedBody != want {
+		t.Errorf("got %q, wanted %q", got.FormattedBody, want)
+	}
+	if got := contentsOf(bot.Reply{Text: "One line.\nAnother."}, false)[0]; got.FormattedBody != "" {
+		t.Errorf("plain text needs no HTML: %q", got.FormattedBody)
+	}
+}
+
+// TestEveryPartCanBeSent: an event has at most 65,536 bytes (Client-Server API, "Size limits"; from memory). Encrypted, four bytes
+// stand for three, and a few hundred more come with it.
+func TestEveryPartCanBeSent(t *testing.T) {
+	const most = (65_536 - 2_000) / 4 * 3
+	for _, piece := range []string{"<", "&", "\"", "\x01", "\u2028", "é", "🪢", "a", "  a\n", "\n"} {
+		text := strings.Repeat(piece, 60_000/len(piece))
+		var whole strings.Builder
+		for _, c := range contentsOf(bot.Reply{Text: text, Ask: &bot.Ask{}}, false) {
+			body, err := json.Marshal(c)
+			if err != nil || len(body) > most {
+				t.Errorf("%q makes %d bytes: %v", piece, len(body), err)
+			}
+			whole.WriteString(strings.TrimPrefix(c.Body, sayContinued+"\n"))
+		}
+		if strings.ReplaceAll(whole.String(), "\n", "") != strings.ReplaceAll(text, "\n", "") {
+			t.Errorf("something is lost of %q", piece)
+		}
+	}
 }
 
 func TestHowARepliesHangs(t *testing.T) {

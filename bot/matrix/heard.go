@@ -175,11 +175,12 @@ func relationOf(evt *event.Event) *event.RelatesTo {
 	return content.Relation
 }
 
-// say tells somebody in a room that is served what became of their message. It is said once.
+// say tells somebody in a room that is served what became of their message. It is said once. It isn't marked as refused: it has
+// to be noticed, as anything else that is asked of them.
 func (r *service) say(ctx context.Context, evt *event.Event, why, text string) error {
 	reply := bot.Reply{
 		Key: evt.ID.String() + why, Cause: evt.ID.String(), Room: evt.RoomID.String(), Thread: relationOf(evt).GetThreadParent().String(),
-		To: evt.Sender.String(), Text: text, Refused: true,
+		To: evt.Sender.String(), Text: text,
 	}
 	return r.DB.Do(ctx, func(tx *store.Tx) error {
 		now, err := tx.RoomNow(reply.Room)

@@ -338,7 +338,9 @@ func TestUnreadableMessage(t *testing.T) {
 	s.ana.hears("K-1")
 	began := time.Now()
 	give := s.ana.withoutKey(s, "a")
-	s.ana.hears("I can't read a message of yours")
+	if got := s.ana.hears("I can't read a message of yours"); got.MsgType != event.MsgText {
+		t.Errorf("nobody is told that it has come: it is %s", got.MsgType)
+	}
 	if took := time.Since(began); took > keyGrace+3*time.Second {
 		t.Errorf("it was said after %v", took)
 	}
