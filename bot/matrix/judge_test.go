@@ -110,7 +110,7 @@ func (j *judge) goesOn() {
 func TestIndependentClient(t *testing.T) {
 	hs := startHomeserver(t)
 	b := newBecket(t, hs)
-	b.config.Homeserver = hs.url()
+	b.config.Homeserver, b.config.Reactions = hs.url(), "yes"
 	ana, password := hs.register("ana")
 	j := startJudge(t, hs, ana, password, b.user)
 	p := newProcess(t, b)

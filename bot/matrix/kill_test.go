@@ -19,6 +19,7 @@ import (
 type process struct {
 	t       testing.TB
 	program string
+	args    []string
 	b       *becket
 	cmd     *exec.Cmd
 }
@@ -29,17 +30,19 @@ func newProcess(t testing.TB, b *becket) *process {
 	if out, err := exec.Command("go", "build", "-tags", "goolm", "-o", p.program, "becket").CombinedOutput(); err != nil {
 		t.Fatalf("building it: %v\n%s", err, out)
 	}
-	config := fmt.Sprintf("homeserver: %s\nuser: %q\ndatabase: %q\nallow: {servers: [localhost]}\n", b.config.Homeserver, b.user, b.config.Database)
+	config := fmt.Sprintf("homeserver: %s\nuser: %q\ndatabase: %q\nallow: {servers: [localhost]}\nreactions: %q\n",
+		b.config.Homeserver, b.user, b.config.Database, b.config.Reactions)
 	if err := os.WriteFile(p.program+".yaml", []byte(config), 0o600); err != nil {
 		t.Fatal(err)
 	}
+	p.args = []string{"serve", "--flows", "testdata/flows", p.program + ".yaml"}
 	t.Cleanup(p.kill)
 	return p
 }
 
 func (p *process) start() {
 	p.t.Helper()
-	p.cmd = exec.Command(p.program, "serve", "--flows", "testdata/flows", p.program+".yaml")
+	p.cmd = exec.Command(p.program, p.args...)
 	p.cmd.Env = append(os.Environ(), passwordVariable+"="+p.b.config.password)
 	p.cmd.Stderr = os.Stderr
 	if err := p.cmd.Start(); err != nil {

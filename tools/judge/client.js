@@ -10,9 +10,11 @@ const patience = 20_000;
 
 export const sleep = (ms) => new Promise((done) => setTimeout(done, ms));
 
-// Person is somebody in one encrypted room. heard holds what others said there, in the order in which it came.
+// Person is somebody in one encrypted room. heard holds what others said there, in the order in which it came, and signs what
+// others put under a message to be tapped, by the message's id.
 export class Person {
     heard = [];
+    signs = new Map();
     #read = 0;
 
     static async login({ homeserver, user, password }) {
@@ -38,8 +40,10 @@ export class Person {
 
     async #start() {
         this.client.on(sdk.RoomEvent.Timeline, (event, room, toStart) => {
-            const message = event.getWireType() === "m.room.encrypted" || event.getType() === "m.room.message";
-            if (!toStart && message && event.getSender() !== this.client.getUserId()) this.heard.push(event);
+            if (toStart || event.getSender() === this.client.getUserId()) return;
+            const { event_id: under, key } = event.getWireContent()["m.relates_to"] ?? {};
+            if (event.getWireType() === "m.reaction") this.signs.set(under, [...(this.signs.get(under) ?? []), key]);
+            if (["m.room.encrypted", "m.room.message"].includes(event.getWireType())) this.heard.push(event);
         });
         const prepared = new Promise((done) => this.client.once(sdk.ClientEvent.Sync, done));
         await this.client.startClient({ initialSyncLimit: 50 });
@@ -76,6 +80,12 @@ export class Person {
             msgtype: "m.text", body: `* ${text}`, "m.new_content": { msgtype: "m.text", body: text },
             "m.relates_to": { rel_type: "m.replace", event_id: before },
         });
+
+    // taps reacts to a message with one of the signs under it; an app never encrypts that.
+    taps = async (question, sign) =>
+        (await this.client.sendEvent(this.room, "m.reaction", {
+            "m.relates_to": { rel_type: "m.annotation", event_id: question, key: sign },
+        })).event_id;
 
     // shows sends a picture, encrypted.
     async shows(file, name, thread) {

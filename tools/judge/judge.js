@@ -21,17 +21,17 @@ function check(name, got, wanted) {
 // Nobody looks at one thing in less than two seconds, and Becket says so.
 const look = 2200;
 
-// The conversation: what is said, and what the one answer to it must hold, word for word; all of it stands in the thread of
-// the first. An edit changes the last thing said.
+// The conversation: what is said, shown or tapped, and what the one answer to it must hold, word for word; all of it stands in the
+// thread of the first. An edit changes the last thing said; a tap is one of the signs under the last answer.
 const conversation = [
     { say: "inspect K-1", hear: "1 of 5, look, on its own because it matters most: Run it all off.", kind: "m.text" },
     { say: "ok", hear: `"ok" doesn't say what you saw. Nothing was written`, kind: "m.text" },
     { say: "a", hear: "Clear.\n2 of 5, look: The cleat and its screws.", kind: "m.text" },
-    { say: "clear", hear: "Clear.\n3 of 5, measure: Width of the line at its thinnest.", kind: "m.text" },
+    { tap: "clear", signs: ["a", "clear", "can't tell"], hear: "Clear.\n3 of 5, measure: Width of the line at its thinnest.", kind: "m.text" },
     { say: "4.9 5 5", hear: "4 of 5, measure: A photo of the spot that was measured.", kind: "m.text" },
     { edit: "4.9 5 4.9", hear: "4 of 5, measure: A photo of the spot that was measured.", kind: "m.text" },
     { show: "line.png", hear: "By the rules: FIT.", kind: "m.text" },
-    { say: "sign fit", hear: "FIT.\nK-1: fit when inspected on ", kind: "m.notice" },
+    { say: "sign fit", hear: "FIT.\nK-1: fit when inspected on ", kind: "m.text" },
 ];
 
 // judged checks one answer: that it is Becket's, locked, from a device that its owner signed, and belongs to cause.
@@ -56,6 +56,12 @@ async function identity(p) {
     check("Becket's device is signed by its owner", status?.signedByOwner, true);
 }
 
+async function taps(p, question, { tap, signs }) {
+    await p.until(() => p.signs.get(question)?.length >= signs.length);
+    check(`${tap}: what can be tapped`, p.signs.get(question), signs);
+    return p.taps(question, tap);
+}
+
 async function inspects(p) {
     let root, last;
     for (const [n, step] of conversation.entries()) {
@@ -63,10 +69,11 @@ async function inspects(p) {
         let cause;
         if (step.say) cause = last = await p.says(step.say, root);
         if (step.edit) cause = await p.edits(last, step.edit);
+        if (step.tap) cause = await taps(p, p.heard.at(-1).getId(), step);
         if (step.show) cause = await p.shows(photo, step.show, root);
         root ??= cause;
         const heard = await p.next();
-        await judged(p, step.say ?? step.edit ?? step.show, heard, { ...step, cause, root });
+        await judged(p, step.say ?? step.edit ?? step.tap ?? step.show, heard, { ...step, cause, root });
     }
     const signature = /^Signed, .+, record [0-9]{4}-0001: FIT\.$/m;
     const said = p.heard.at(-1).getContent().body;
