@@ -25,9 +25,14 @@ const (
 const mostTries = 5
 
 // Receive stores messages in order, together with the transport's own position; an empty position leaves the old
-// one. fresh tells for each whether it was new: a known ID isn't stored again.
+// one. fresh tells for each whether it was new: a known ID isn't stored again. A position alone needn't be on disk at once: from
+// an older one the same is received again.
 func (db *DB) Receive(ctx context.Context, transport string, in []Incoming, position string) (fresh []bool, err error) {
-	err = db.Do(ctx, func(tx *Tx) error {
+	do := db.Do
+	if len(in) == 0 {
+		do = db.doLazily
+	}
+	err = do(ctx, func(tx *Tx) error {
 		for _, m := range in {
 			rows, err := tx.exec(`INSERT INTO inbox (id, transport, room, at, body) VALUES (?, ?, ?, ?, ?)
 				ON CONFLICT (id) DO NOTHING`,

@@ -94,6 +94,7 @@ func (r *service) receive(ctx context.Context, resp *mautrix.RespSync, since str
 	if _, err := r.DB.Receive(ctx, transport, in, resp.NextBatch); err != nil {
 		return false, err
 	}
+	r.wake() // whoever said something waits for an answer; the rest of this doesn't concern them
 	// Nothing is half-way in now, so a photo that is to go can't be one that just came.
 	if err := r.DB.RemoveUnwanted(ctx); err != nil {
 		return false, err
