@@ -82,10 +82,10 @@ export class Person {
         });
 
     // taps reacts to a message with one of the signs under it; an app never encrypts that.
-    taps = async (question, sign) =>
-        (await this.client.sendEvent(this.room, "m.reaction", {
+    taps = (question, sign) =>
+        this.client.sendEvent(this.room, "m.reaction", {
             "m.relates_to": { rel_type: "m.annotation", event_id: question, key: sign },
-        })).event_id;
+        });
 
     // shows sends a picture, encrypted.
     async shows(file, name, thread) {

@@ -59,7 +59,7 @@ async function identity(p) {
 async function taps(p, question, { tap, signs }) {
     await p.until(() => p.signs.get(question)?.length >= signs.length);
     check(`${tap}: what can be tapped`, p.signs.get(question), signs);
-    return p.taps(question, tap);
+    await p.taps(question, tap);
 }
 
 async function inspects(p) {
@@ -69,7 +69,10 @@ async function inspects(p) {
         let cause;
         if (step.say) cause = last = await p.says(step.say, root);
         if (step.edit) cause = await p.edits(last, step.edit);
-        if (step.tap) cause = await taps(p, p.heard.at(-1).getId(), step);
+        if (step.tap) {
+            await taps(p, p.heard.at(-1).getId(), step);
+            cause = root; // no app shows a tap as something that can be answered
+        }
         if (step.show) cause = await p.shows(photo, step.show, root);
         root ??= cause;
         const heard = await p.next();
