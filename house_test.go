@@ -78,7 +78,7 @@ func goFiles(t *testing.T) (all []goFile) {
 func rooms() map[string][]string {
 	return map[string][]string{
 		"":                {"bot", "bot/console", "bot/matrix", "bot/report", "flows", "flows/due", "flows/wear", "prompts", "store", "store/device"},
-		"bot":             {"flows", "flows/due", "flows/wear", "prompts", "store"},
+		"bot":             {"flows", "flows/due", "flows/serial", "flows/wear", "prompts", "store"},
 		"bot/console":     {"bot", "bot/photo", "store"},
 		"bot/matrix":      {"bot", "bot/photo", "store", "store/device"},
 		"bot/photo":       {"bot", "bot/photo/strip", "store"}, // what is kept as a photo, whichever way it came in, and what of it may leave
@@ -88,6 +88,7 @@ func rooms() map[string][]string {
 		"store/device":    {}, // what one login of one device needs, and no record holds
 		"flows":           {"flows/due", "flows/wear"},
 		"flows/due":       {},
+		"flows/serial":    {}, // serial numbers as they are stamped and typed, and ranges of them
 		"flows/wear":      {"flows/due"},
 		"prompts":         {},
 	}
