@@ -95,7 +95,7 @@ func (p *planning) withoutReason() []string {
 
 // called is a step in a few words, for speaking of it later.
 func (s Step) called() string {
-	return strings.ReplaceAll(s.id(), "_", " ") + " (" + strings.ToLower(s.Section.Title) + ")"
+	return strings.ReplaceAll(s.ID(), "_", " ") + " (" + strings.ToLower(s.Section.Title) + ")"
 }
 
 // watched are the rules that watch something seen or felt; a reading carries its number already.
@@ -153,6 +153,18 @@ func Watches(f *Flow, s State) []Past {
 	return past
 }
 
+// WatchedReadings are the readings that an inspection watches, each with how many inspections running have watched it.
+func WatchedReadings(f *Flow, s State) map[string]int {
+	j := judgeAll(f, s)
+	watched := map[string]int{}
+	for _, step := range j.steps {
+		if step.Reading != nil && j.watches(step.Reading) {
+			watched[step.ID()] = s.Watched[step.ID()] + 1
+		}
+	}
+	return watched
+}
+
 func pastText(past []Past, id string) string {
 	for _, p := range past {
 		if p.ID == id {
@@ -167,7 +179,7 @@ func LabelOf(f *Flow, s State, rule string) string {
 	check, finding, _ := strings.Cut(rule, ".")
 	for _, step := range f.facing(s.Past).Steps() {
 		switch {
-		case step.id() == check && finding == "unknown":
+		case step.ID() == check && finding == "unknown":
 			return step.called()
 		case step.Check != nil && step.Check.ID == check:
 			found, _ := step.Check.Finding(finding)

@@ -47,6 +47,12 @@ func (o Outcome) Held() bool {
 	return slices.ContainsFunc(o.Rules, func(r Rule) bool { return r.Verdict.Holds() })
 }
 
+// RetiredByLife tells whether nothing but the end of its life retires an item: nothing was found on it.
+func RetiredByLife(o Outcome) bool {
+	return slices.ContainsFunc(o.Rules, func(r Rule) bool { return r.ID == lifeOver }) &&
+		!slices.ContainsFunc(o.Rules, func(r Rule) bool { return r.Verdict == Retire && r.ID != lifeOver })
+}
+
 // Worst is the strictest verdict of any rule; Fit where none applied.
 func (o Outcome) Worst() Verdict {
 	worst := Fit
@@ -69,6 +75,7 @@ func judgeAll(f *Flow, s State) *judging {
 	}
 	j.together()
 	j.watchedThrice()
+	j.readingsWatched()
 	j.takenBack()
 	j.places()
 	j.account()
@@ -102,7 +109,7 @@ func newJudging(f *Flow, s State) *judging {
 		}
 		a, _ := standing.of(step.Name)
 		for _, id := range a.Findings {
-			j.found[step.id()+"."+id] = true
+			j.found[step.ID()+"."+id] = true
 		}
 	}
 	return j
@@ -168,7 +175,7 @@ func (j *judging) step(step Step) {
 // answer says which rules one answer brings, and whether it answers the step.
 func (j *judging) answer(step Step, a Answer) (rules []Rule, enough bool) {
 	if a.Unknown {
-		return []Rule{{ID: step.id() + unknownRule, Verdict: Quarantine, Because: becauseUntold, Basis: commonPractice}}, true
+		return []Rule{{ID: step.ID() + unknownRule, Verdict: Quarantine, Because: becauseUntold, Basis: commonPractice}}, true
 	}
 	switch {
 	case step.Check != nil:
@@ -296,11 +303,42 @@ func (j *judging) watchedThrice() {
 		}
 		for _, r := range j.rules {
 			if r.Verdict == Watch && pastID(r.ID) == p.ID {
-				j.rule(p.ID+".again", Quarantine, becauseThreeTimes, commonPractice)
+				j.rule(p.ID+againRule, Quarantine, becauseThreeTimes, commonPractice)
 				break
 			}
 		}
 	}
+}
+
+// readingsWatched holds an item for a reading that is watched a third time running, or that has grown so much since last
+// time that it may be over before the next: somebody decides, and not the calendar. That wear goes on slowly is what a
+// watch is for.
+func (j *judging) readingsWatched() {
+	for _, step := range j.steps {
+		if step.Reading == nil || j.state.Watched[step.ID()] == 0 || !j.watches(step.Reading) {
+			continue
+		}
+		a, _ := j.standing.of(step.Name)
+		switch {
+		case j.state.Watched[step.ID()] >= 2:
+			j.rule(step.ID()+againRule, Quarantine, becauseThreeTimes, commonPractice)
+		case step.Reading.outgrows(a.Readings, j.state):
+			j.rule(step.ID()+grownRule, Quarantine, becauseOutgrown, commonPractice)
+		}
+	}
+}
+
+// Rules for what is watched too long, or has grown.
+const (
+	againRule = ".again"
+	grownRule = ".grown"
+)
+
+// watches tells whether a limit of a reading watches the item now.
+func (j *judging) watches(r *Reading) bool {
+	return slices.ContainsFunc(j.rules, func(rule Rule) bool {
+		return rule.Verdict == Watch && strings.HasPrefix(rule.ID, r.ID+".watch.")
+	})
 }
 
 // places holds an item when something is to be watched and nobody could say where it is.

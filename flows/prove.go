@@ -137,10 +137,10 @@ func (p *proof) check(c *Check) {
 // when reports openings by what isn't there.
 func (p *proof) when(step Step) {
 	for _, id := range step.when().Found {
-		p.finding(id, p.at[atWhen(step.id(), id)])
+		p.finding(id, p.at[atWhen(step.ID(), id)])
 	}
 	for _, id := range step.when().Facts {
-		p.choice(id, p.at[atWhen(step.id(), id)])
+		p.choice(id, p.at[atWhen(step.ID(), id)])
 	}
 }
 
@@ -312,14 +312,14 @@ func (p *proof) openings() {
 	for grew := true; grew; {
 		grew = false
 		for _, step := range p.steps {
-			if !open[step.id()] && p.canOpen(step.when(), open) {
-				open[step.id()], grew = true, true
+			if !open[step.ID()] && p.canOpen(step.when(), open) {
+				open[step.ID()], grew = true, true
 			}
 		}
 	}
 	for _, step := range p.steps {
-		if w := step.when(); !open[step.id()] && p.allKnown(w) {
-			p.report(p.at[atWhen(step.id(), w.Found[0])], fmt.Sprintf("%q can never be asked, since it waits for what waits for it", step.id()), "open one of them by a fact, or always")
+		if w := step.when(); !open[step.ID()] && p.allKnown(w) {
+			p.report(p.at[atWhen(step.ID(), w.Found[0])], fmt.Sprintf("%q can never be asked, since it waits for what waits for it", step.ID()), "open one of them by a fact, or always")
 		}
 	}
 }
@@ -362,7 +362,7 @@ func (p *proof) unknownPart(id string, at place) {
 	var names []string
 	for _, s := range p.steps {
 		switch {
-		case s.id() != step:
+		case s.ID() != step:
 		case s.Check != nil:
 			p.finding(id, at)
 			return
@@ -371,7 +371,7 @@ func (p *proof) unknownPart(id string, at place) {
 			p.report(at, fmt.Sprintf("the reading %q has no limit %q", step, clipped(id)), instead(id, names))
 			return
 		}
-		names = append(names, s.id())
+		names = append(names, s.ID())
 	}
 	p.report(at, fmt.Sprintf("there is no check or reading %q", clipped(step)), instead(step, names))
 }
@@ -416,7 +416,7 @@ func (p *proof) factsOf(t Together) []Fact {
 	hangs, seen := map[string]bool{}, map[string]bool{}
 	byID := map[string]Step{}
 	for _, s := range p.steps {
-		byID[s.id()] = s
+		byID[s.ID()] = s
 	}
 	var follow func(id string)
 	follow = func(id string) {
@@ -455,8 +455,8 @@ func (p *proof) openWith(facts map[string]string) map[string]bool {
 				check, _, _ := strings.Cut(id, ".")
 				return open[check]
 			})
-			if !open[s.id()] && (byFinding || When{Facts: w.Facts, Found: w.Found}.open(facts, nil)) {
-				open[s.id()], grew = true, true
+			if !open[s.ID()] && (byFinding || When{Facts: w.Facts, Found: w.Found}.open(facts, nil)) {
+				open[s.ID()], grew = true, true
 			}
 		}
 	}
@@ -504,7 +504,7 @@ func (p *proof) throughAll(facts map[string]string, needed map[string]bool) bool
 		}
 		needed[step.Name] = true
 		if o := Judge(p.flow, full.without(step.Name)); o.Verdict.Usable() {
-			p.report(p.at[step.id()], fmt.Sprintf("an item comes out %s without %q", o.Verdict, step.Name), "see that it is required")
+			p.report(p.at[step.ID()], fmt.Sprintf("an item comes out %s without %q", o.Verdict, step.Name), "see that it is required")
 			return false
 		}
 	}

@@ -67,6 +67,8 @@ type Start struct {
 	// Beside draws the control questions from those that stand beside other checks of their section, where there are
 	// enough that nobody can foresee which: they are answered with them.
 	Beside bool `json:"beside,omitempty"`
+	// Watched are the readings that were watched last time, with how many inspections running have watched them.
+	Watched map[string]int `json:"watched,omitempty"` // READING: times
 }
 
 // Past is a finding of an earlier inspection, or the reason of a hold, that this one has to answer.
@@ -246,7 +248,7 @@ func pastID(rule string) string { return strings.ReplaceAll(rule, ".", "-") }
 
 // opens tells whether a step is asked in this inspection.
 func (s State) opens(step Step, facts map[string]string, found map[string]bool) bool {
-	return step.when().open(facts, found) || step.Reading != nil && slices.Contains(s.Measure, step.id())
+	return step.when().open(facts, found) || step.Reading != nil && slices.Contains(s.Measure, step.ID())
 }
 
 // open tells whether a step is asked, given the facts and what has been found.
@@ -288,8 +290,8 @@ func (s Step) required() bool {
 	return s.Value.Required
 }
 
-// id is the step's own id, without its section.
-func (s Step) id() string {
+// ID is the step's own id, without its section.
+func (s Step) ID() string {
 	_, id, _ := strings.Cut(s.Name, ".")
 	return id
 }

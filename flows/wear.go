@@ -162,6 +162,24 @@ func (r *Reading) grown(worst Number, s State) bool {
 	return worst.Less(asNew.Sub(doubt))
 }
 
+// outgrows tells whether a reading is worse than the worst of last time by more than the doubt, and so much that as much
+// again would reach a limit that takes the item out of use.
+func (r *Reading) outgrows(values []Number, s State) bool {
+	last := s.Last[r.ID]
+	if len(values) == 0 || len(last) == 0 {
+		return false
+	}
+	now, then := r.worst(values), r.worst(last)
+	if !r.worse(now, r.moved(then, r.doubtIn(s))) {
+		return false
+	}
+	next := now.Add(now).Sub(then)
+	return slices.ContainsFunc(r.Limits, func(l Limit) bool {
+		point, known := l.At.value(s.Sheet)
+		return known && l.Verdict.Holds() && r.reaches(next, point)
+	})
+}
+
 // Wear is a reading in words' reach: what it was, what it moved by, and what it is held against. It is only
 // there once the reading is in.
 type Wear struct {

@@ -16,6 +16,7 @@ const (
 	becauseUntold      = "It couldn't be told, and unknown is not clear."
 	becauseStillThere  = "What was found before is still there."
 	becauseGrown       = "What was watched has grown."
+	becauseOutgrown    = "It has worn so much since last time that as much again reaches the limit: somebody has to decide."
 	becauseGone        = "A mark that goes by itself may be another item."
 	becauseNoReference = "There is no limit on the sheet and nothing new to compare with."
 	becauseNoLimit     = "It has worn, and the sheet gives no limit: ask the maker."
