@@ -1,6 +1,8 @@
 package store
 
 import (
+	"slices"
+
 	"becket/flows"
 	"becket/flows/due"
 )
@@ -119,6 +121,10 @@ func (tx *Tx) runsOut(room string, item Item) (day due.Date, counts bool, err er
 		return day, true, err
 	}
 	if _, _, misread, err := tx.Misread(room, item.Mark, last); err != nil || misread {
+		return day, true, err
+	}
+	calls, err := tx.Called(room, item.Mark)
+	if err != nil || slices.ContainsFunc(calls, func(c Called) bool { return c.N > last.Seq || last.Day.Before(c.Until) }) {
 		return day, true, err
 	}
 	return item.DueAfter(last), true, nil

@@ -131,7 +131,7 @@ func fillUp(file string) error {
 	if err := syscall.Getrlimit(syscall.RLIMIT_FSIZE, &was); err != nil {
 		return err
 	}
-	limit := syscall.Rlimit{Cur: 300_000, Max: was.Max}
+	limit := syscall.Rlimit{Cur: 600_000, Max: was.Max}
 	if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &limit); err != nil {
 		return err
 	}
@@ -144,7 +144,7 @@ func fillUp(file string) error {
 		}
 		taken = seq
 	}
-	if _, _, err := db.PutBlob(context.Background(), strings.NewReader(strings.Repeat("x", 400_000)), 1<<20); err == nil {
+	if _, _, err := db.PutBlob(context.Background(), strings.NewReader(strings.Repeat("x", 800_000)), 1<<20); err == nil {
 		return fmt.Errorf("a photo beyond the limit was kept")
 	} else {
 		fmt.Println(err)

@@ -125,6 +125,36 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &RepeatsSet{}
 	case RepeatAsked{}.Kind():
 		ev = &RepeatAsked{}
+	case StatementSent{}.Kind():
+		ev = &StatementSent{}
+	case PaperKept{}.Kind():
+		ev = &PaperKept{}
+	case HoldKept{}.Kind():
+		ev = &HoldKept{}
+	case UnmarkedHeld{}.Kind():
+		ev = &UnmarkedHeld{}
+	case UnmarkedSettled{}.Kind():
+		ev = &UnmarkedSettled{}
+	case CalledIn{}.Kind():
+		ev = &CalledIn{}
+	case IncidentLogged{}.Kind():
+		ev = &IncidentLogged{}
+	case IncidentAdded{}.Kind():
+		ev = &IncidentAdded{}
+	case ConditionsLogged{}.Kind():
+		ev = &ConditionsLogged{}
+	case NoticeTaken{}.Kind():
+		ev = &NoticeTaken{}
+	case NoticeActed{}.Kind():
+		ev = &NoticeActed{}
+	case HolderAsked{}.Kind():
+		ev = &HolderAsked{}
+	case HolderAnswered{}.Kind():
+		ev = &HolderAnswered{}
+	case Destroyed{}.Kind():
+		ev = &Destroyed{}
+	case Replaced{}.Kind():
+		ev = &Replaced{}
 	default:
 		return nil, fmt.Errorf("no entry of the kind %q is known to this edition of Becket", kind)
 	}
@@ -158,5 +188,12 @@ func Projected() []string {
 		"round",
 		"repeat_rule",
 		"repeat",
+		"unmarked",
+		"called",
+		"incident",
+		"notice",
+		"notice_item",
+		"destruction",
+		"replacement",
 	}
 }
