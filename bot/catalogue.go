@@ -256,7 +256,9 @@ const (
 	toldWhom            = "Told %s."
 	toldHeld            = "%s (%s) is in quarantine, reported by %s: %s."
 	quarantineTag       = "Tag it: QUARANTINE %s."
-	quarantineWho       = "Not the one you meant? Type: wrong one %s, it is - and the right mark. %s can release it, after a complete new inspection."
+	quarantineWrong     = "Not the one you meant? Type: wrong one %s, it is - and the right mark."
+	quarantineWho       = "%s can release it, after a complete new inspection."
+	quarantineOutside   = "Nobody here could release it: somebody competent from elsewhere writes, and a keeper countersigns."
 	neverReleased       = "%s is retired. Retired is the end; nobody can release it."
 	notHeld             = "%s isn't in quarantine, so there is nothing to release."
 	whichHold           = "%s has more than one hold, and each is released by itself:"
@@ -335,6 +337,13 @@ const (
 		"  wrong one D-02, it is D-07 - when the wrong mark was reported\n" +
 		"  goods only D-11 - never for people again\n" +
 		"  release D-07 and why - back from quarantine, in writing\n" +
+		"  in quarantine - every hold, why, and who can act; what is to be destroyed or replaced\n" +
+		"  quarantine blue pulley, east stack, no mark - when no mark can be read; it was P-03 - once you know\n" +
+		"  D-02 is in the red box - where a held item is kept\n" +
+		"  incident fall Gull Gully, R-03 D-07 K-01 - a whole system out of use\n" +
+		"  conditions dusty, D-07 K-01 - what a day did to kit\n" +
+		"  notice - a maker's safety notice; have it D-09 - the answer to one\n" +
+		"  retire D-07 and why; destroyed D-07 witness @ben; replaced D-07 by D-09\n" +
 		"  take in - a new item\n" +
 		"  sheet - a maker's figures for a model; confirm sheet - typed by a second person\n" +
 		"  instrument - a caliper with its check date; instrument C-2 checked, instrument C-2 out by 0.2 mm\n" +

@@ -182,6 +182,9 @@ const pastHold = "hold-"
 // before gathers what earlier inspections left to answer: readings, watches, and the reasons of holds.
 func (t *turn) before(item store.Item, s status, start *flows.Start) error {
 	for _, h := range s.holds {
+		if !h.Source.Findable() {
+			continue // a stopped fall doesn't go away: the maker's word or a person's decides
+		}
 		start.Past = append(start.Past, flows.Past{ID: fmt.Sprintf("%s%d", pastHold, h.N), Text: withoutNumbers(strings.TrimRight(h.Why, ".")), Verdict: flows.Quarantine})
 	}
 	if err := t.measureAgain(s, start); err != nil {
@@ -201,11 +204,11 @@ func (t *turn) before(item store.Item, s status, start *flows.Start) error {
 			start.Last[step.Reading.ID] = a.Readings
 		}
 	}
-	return t.watchedBefore(last, start)
+	return t.watchedBefore(s, last, start)
 }
 
 // watchedBefore asks about what the last inspection watched; of one and its blind repeat, about what either did.
-func (t *turn) watchedBefore(last *inspection, start *flows.Start) error {
+func (t *turn) watchedBefore(s status, last *inspection, start *flows.Start) error {
 	looks := []*inspection{last}
 	pairs, err := t.tx.RepeatPairs(t.m.Room, last.Mark)
 	if err != nil {
@@ -224,15 +227,35 @@ func (t *turn) watchedBefore(last *inspection, start *flows.Start) error {
 		}
 		looks = append(looks, i)
 	}
+	decided, err := t.decisionAsked(s)
+	if err != nil {
+		return err
+	}
+	start.Watched = map[string]int{}
 	for _, i := range looks {
+		for id, times := range flows.WatchedReadings(i.flow, i.state) {
+			if !decided {
+				start.Watched[id] = max(start.Watched[id], times)
+			}
+		}
 		for _, w := range flows.Watches(i.flow, i.state) {
 			w.Text = withoutNumbers(w.Text)
+			if decided {
+				w.Times = 0
+			}
 			if !slices.ContainsFunc(start.Past, func(p flows.Past) bool { return p.ID == w.ID }) {
 				start.Past = append(start.Past, w)
 			}
 		}
 	}
 	return nil
+}
+
+// decisionAsked tells whether the last inspection asked for a decision on what was watched too long, or has grown. From
+// there the counts begin anew: the release after another whole inspection is that decision.
+func (t *turn) decisionAsked(s status) (bool, error) {
+	holds, err := t.tx.Holds(t.m.Room, s.item.Mark)
+	return slices.ContainsFunc(holds, func(h store.Hold) bool { return h.Source == store.Decision && h.N > s.lastSeq }), err
 }
 
 // measureAgain asks for every reading that the item's last inspections took, the one that holds it included: a
@@ -276,6 +299,12 @@ func (t *turn) opening(i *inspection, s status) string {
 	}
 	if len(s.holds) > 0 {
 		lines = append(lines, openingHeld)
+		for _, h := range s.holds {
+			if !h.Source.Findable() {
+				lines = append(lines, format(openingUnfindable, h.Source))
+				break
+			}
+		}
 	} else if !s.due.IsZero() {
 		lines = append(lines, format(openingDue, s.due.Words()))
 	}

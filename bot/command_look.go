@@ -191,12 +191,16 @@ func (t *turn) due(_ string) error {
 	if len(fresh) > 0 {
 		over = append(over, format(dueFresh, strings.Join(fresh, ", ")))
 	}
-	if len(over)+len(soon)+len(held)+len(unseen)+len(open) == 0 {
+	unmarked, err := t.unmarkedLines()
+	if err != nil {
+		return err
+	}
+	if len(over)+len(soon)+len(held)+len(unseen)+len(open)+len(unmarked) == 0 {
 		all, err := t.tx.CountItems(t.m.Room)
 		t.reply(joined(unsaid, format(dueNothing, all)))
 		return err
 	}
-	t.reply(joined(unsaid, format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), ifAny(dueUnseenHead, unseen), ifAny(dueBundlesHead, bundles), ifAny(dueOpenHead, open), howToStart(first)))
+	t.reply(joined(unsaid, format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), ifAny(unmarkedHead, unmarked), ifAny(dueUnseenHead, unseen), ifAny(dueBundlesHead, bundles), ifAny(dueOpenHead, open), howToStart(first)))
 	return nil
 }
 

@@ -19,6 +19,11 @@ func (t *turn) quarantine(args string) error {
 	if err != nil {
 		return err
 	}
+	if unmarked, err := t.describesUnmarked(args); err != nil {
+		return err
+	} else if unmarked {
+		return t.quarantineUnmarked(args)
+	}
 	item, why, found, err := t.namedItem(args, "quarantine D-02 rope creeps when I stop")
 	if err != nil || !found {
 		return err
@@ -31,7 +36,7 @@ func (t *turn) quarantine(args string) error {
 		why = noReasonGiven
 	}
 	for _, each := range append([]store.Item{item}, more...) {
-		if err := t.quarantineItem(each, why); err != nil {
+		if err := t.quarantineItem(each, store.HoldPlaced{Verdict: flows.Quarantine, Why: why}); err != nil {
 			return err
 		}
 	}
@@ -56,20 +61,24 @@ func (t *turn) moreItems(text string) (more []store.Item, rest string, err error
 }
 
 // quarantineItem holds one item and says so to whom it concerns.
-func (t *turn) quarantineItem(item store.Item, why string) error {
-	if _, err := t.write(store.HoldPlaced{Mark: item.Mark, Verdict: flows.Quarantine, Why: why}); err != nil {
+func (t *turn) quarantineItem(item store.Item, hold store.HoldPlaced) error {
+	hold.Mark = item.Mark
+	placed, err := t.write(hold)
+	if err != nil {
 		return err
 	}
-	for _, f := range t.m.Files {
-		if _, err := t.write(store.Photographed{Mark: item.Mark, Hash: f.Hash, Name: f.Name, Type: f.Type, Size: f.Size}); err != nil {
-			return err
-		}
+	if err := t.photosOf(item.Mark); err != nil {
+		return err
 	}
 	people, err := t.tx.People(t.m.Room)
 	if err != nil {
 		return err
 	}
-	told := t.tellOf(item, why, people)
+	who, err := t.releasers(people, item, store.Hold{N: placed.Seq, By: t.m.From, About: hold.About})
+	if err != nil {
+		return err
+	}
+	told := t.tellOf(item, hold.Why, people)
 	kept, provisional := "", ""
 	if len(t.m.Files) > 0 {
 		kept = photoKept
@@ -82,9 +91,35 @@ func (t *turn) quarantineItem(item store.Item, why string) error {
 		t.whatItIs(item),
 		format(quarantineTag, item.Mark),
 		kept, provisional, told,
-		format(quarantineWho, item.Mark, list(whoMay(people, actRelease, item.Flow, t.day()))),
+		format(quarantineWrong, item.Mark)+" "+releasedBy(who),
 	))
 	return t.tellOldConversation(item.Mark)
+}
+
+// releasedBy says who could release a hold.
+func releasedBy(who []string) string {
+	if len(who) == 0 {
+		return quarantineOutside
+	}
+	return format(quarantineWho, list(who))
+}
+
+// whoReleases names who could release a hold; where nobody here could, how it goes all the same.
+func whoReleases(who []string) string {
+	if len(who) == 0 {
+		return outsideReleases
+	}
+	return list(who)
+}
+
+// photosOf keeps the pictures of this message with an item.
+func (t *turn) photosOf(mark string) error {
+	for _, f := range t.m.Files {
+		if _, err := t.write(store.Photographed{Mark: mark, Hash: f.Hash, Name: f.Name, Type: f.Type, Size: f.Size}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // tellOf tells the keepers and whoever holds the item, each alone, and says whom.

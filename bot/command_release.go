@@ -2,6 +2,7 @@ package bot
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -35,11 +36,35 @@ func (t *turn) release(args string) error {
 	if !ok {
 		return nil
 	}
+	if outside, said, is := outsideStatement(statement); is {
+		return t.sendStatement(s, hold, outside, said)
+	}
+	if len(statement) < inWriting {
+		t.refuse(releaseInWriting, s.item.Mark)
+		return nil
+	}
+	bar, err := t.barred(t.m.From, item, hold)
+	if err != nil {
+		return err
+	}
+	if bar != "" {
+		t.refuse("%s", bar)
+		return nil
+	}
 	inspection, err := t.clears(s, hold)
 	if err != nil || inspection == "" {
 		return err
 	}
-	if _, err := t.write(store.HoldReleased{Mark: item.Mark, Hold: hold.N, Statement: statement, Inspection: inspection}); err != nil {
+	document, ok, err := t.makersDocument(item.Mark, hold, statement)
+	if err != nil || !ok {
+		return err
+	}
+	return t.releaseHold(item, hold, store.HoldReleased{Mark: item.Mark, Hold: hold.N, Statement: statement, Inspection: inspection, Document: document})
+}
+
+// releaseHold ends the hold and says how the item stands now.
+func (t *turn) releaseHold(item store.Item, hold store.Hold, ev store.HoldReleased) error {
+	if _, err := t.write(ev); err != nil {
 		return err
 	}
 	after, err := t.statusOf(item)
@@ -64,39 +89,41 @@ func (t *turn) release(args string) error {
 func (t *turn) whichHold(s status, rest string) (store.Hold, string, bool) {
 	hold := s.holds[0]
 	if len(s.holds) > 1 {
-		word, after := firstWord(rest)
+		word, after := firstWord(afterHold(rest))
 		n, err := strconv.Atoi(strings.TrimRight(word, ".:,"))
 		if err != nil || n < 1 || n > len(s.holds) {
 			lines := []string{format(whichHold, s.item.Mark)}
 			for i, h := range s.holds {
-				lines = append(lines, fmt.Sprintf("  %d  %s (%s, %s)", i+1, h.Why, h.By, h.At.Format("2 January 2006")))
+				lines = append(lines, fmt.Sprintf("  %d  %s", i+1, format(holdReason, strings.TrimRight(h.Why, "."), h.By, h.At.Format("2 January 2006"))))
 			}
 			t.refuse("%s", joined(append(lines, format(whichHoldHow, s.item.Mark))...))
 			return hold, "", false
 		}
 		hold, rest = s.holds[n-1], after
+	} else if _, after := firstWord(afterHold(rest)); afterHold(rest) != rest {
+		rest = after // "hold 1", where there is one only
 	}
-	statement := strings.TrimLeft(rest, ":,- ")
-	if len(statement) < 10 {
-		t.refuse(releaseInWriting, s.item.Mark)
-		return hold, "", false
-	}
-	return hold, statement, true
+	return hold, strings.TrimLeft(rest, ":,- "), true
 }
 
-// clears finds the inspection that clears a hold, and tests who may release it. Empty: it has said why not.
+// afterHold takes the word "hold" off the start of a text that goes on with a number.
+func afterHold(text string) string {
+	rest, is := afterWords(text, "hold")
+	word, _ := firstWord(rest)
+	if _, err := strconv.Atoi(strings.TrimRight(word, ".:,")); !is || err != nil {
+		return text
+	}
+	return rest
+}
+
+// inWriting is how many letters a written statement has at least.
+const inWriting = 10
+
+// clears finds the inspection that clears a hold. Empty: it has said why not.
 func (t *turn) clears(s status, hold store.Hold) (string, error) {
 	last := s.last
 	if !s.signed || !last.Verdict.Usable() || last.Seq < hold.N {
 		t.refuse(releaseInspectFirst, s.item.Mark, s.item.Mark)
-		return "", nil
-	}
-	if hold.By == t.m.From {
-		t.refuse(releaseNotReporter, t.m.From)
-		return "", nil
-	}
-	if s.item.Holder == t.m.From {
-		t.refuse(releaseNotHolder, s.item.Mark)
 		return "", nil
 	}
 	i, err := t.bot.load(t.tx, last)
@@ -107,11 +134,74 @@ func (t *turn) clears(s status, hold store.Hold) (string, error) {
 		t.refuse(releaseInspectFirst, s.item.Mark, s.item.Mark)
 		return "", nil
 	}
-	if !answers(i, hold) {
+	if hold.Source.Findable() && !answers(i, hold) {
 		t.refuse(releaseUnanswered, strings.TrimRight(hold.Why, "."))
 		return "", nil
 	}
 	return i.ID, nil
+}
+
+// barred says why somebody may not end a hold, whatever their families: they alone reported it, they have the item, or
+// they were in the incident. Empty: nothing bars them.
+func (t *turn) barred(person string, item store.Item, hold store.Hold) (string, error) {
+	switch {
+	case hold.By == person && hold.Source != store.Noticed: // whoever types a notice reports what the maker says
+		return format(releaseNotReporter, person), nil
+	case item.Holder == person:
+		return format(releaseNotHolder, item.Mark), nil
+	case hold.About == 0:
+		return "", nil
+	}
+	incident, found, err := t.tx.Incident(hold.About)
+	if err == nil && found && slices.Contains(incident.People, person) {
+		return format(releaseNotInIncident, person), nil
+	}
+	return "", err
+}
+
+// releasers are who could end a hold today.
+func (t *turn) releasers(people []store.Person, item store.Item, hold store.Hold) ([]string, error) {
+	var who []string
+	for _, id := range whoMay(people, actRelease, item.Flow, t.day()) {
+		bar, err := t.barred(id, item, hold)
+		if err != nil {
+			return nil, err
+		}
+		if bar == "" {
+			who = append(who, id)
+		}
+	}
+	return who, nil
+}
+
+// makersDocument finds the document without which an arrest or a notice isn't released: it came with this message, or
+// was kept since the hold and is named in the statement. Not ok: it has said what is missing.
+func (t *turn) makersDocument(mark string, hold store.Hold, statement string) (title string, ok bool, err error) {
+	if !hold.Source.NeedsDocument() {
+		return "", true, nil
+	}
+	if len(t.m.Files) > 0 {
+		return t.m.Files[0].Name, true, t.keepPapers(mark, t.m.Files[0].Name)
+	}
+	entries, err := t.tx.EntriesIn(t.m.Room, "item:"+mark)
+	if err != nil {
+		return "", false, err
+	}
+	for _, e := range entries {
+		ev, err := e.Event()
+		if err != nil {
+			return "", false, err
+		}
+		if p, is := ev.(*store.PaperKept); is && e.Seq > hold.N && containsFold(statement, p.Title) {
+			return p.Title, true, nil
+		}
+	}
+	t.refuse(releaseNeedsDocument, hold.Source, mark)
+	return "", false, nil
+}
+
+func containsFold(text, part string) bool {
+	return strings.Contains(strings.ToLower(text), strings.ToLower(part))
 }
 
 // answers tells whether an inspection asked about this hold and found it gone.

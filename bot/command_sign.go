@@ -91,8 +91,35 @@ func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reas
 	if after, err = t.comparePair(i, ev, after, &shown); err != nil {
 		return err
 	}
+	if verdict == flows.Retire {
+		return t.retiredBySignature(i, joined(text, after, ev.Warned), &shown)
+	}
 	t.reply(joined(text, after, ev.Warned)).Verdict = &shown
 	return t.drawRepeat(i, ev)
+}
+
+// retiredBySignature says, with a signed retirement, what could take its place, and asks about its neighbours.
+func (t *turn) retiredBySignature(i *inspection, text string, shown *flows.Outcome) error {
+	item, found, err := t.tx.Item(t.m.Room, i.Mark)
+	if err != nil || !found {
+		return err
+	}
+	spare, err := t.spareFor(item)
+	if err != nil {
+		return err
+	}
+	at := len(t.replies)
+	t.reply(joined(text, spare)).Verdict = shown
+	if flows.RetiredByLife(*shown) {
+		return nil // its neighbours have lives of their own
+	}
+	if err := t.offerNeighbours(item); err != nil || len(t.replies) == at+1 {
+		return err
+	}
+	offered := t.replies[at+1].Text // one reply, so that the verdict comes last
+	t.replies = t.replies[:at+1]
+	t.replies[at].Text = joined(t.replies[at].Text, offered)
+	return nil
 }
 
 // putSignature writes the signature: the record gets its number, and an item that isn't usable is held by it too.

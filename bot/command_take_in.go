@@ -51,6 +51,9 @@ func (t *turn) markFree(mark string) string {
 	if len(there) > 0 {
 		return format(markAlike, strings.ToUpper(mark), there[0])
 	}
+	if u, found, err := t.tx.Unmarked(t.m.Room, mark); err == nil && found {
+		return format(markOfUnmarked, u.Mark)
+	}
 	return ""
 }
 

@@ -150,7 +150,9 @@ func (d *deletion) without(ev store.Event) (store.Event, error) {
 		hash := ev.Hash
 		ev.Hash, ev.Name = "", store.Blank
 		return ev, d.tx.Unwanted(hash)
-	case *store.HoldReleased, *store.StrikeAsked, *store.RetirementStruck, *store.GoodsOnly:
+	case *store.HoldReleased, *store.StrikeAsked, *store.RetirementStruck, *store.GoodsOnly, *store.StatementSent, *store.PaperKept,
+		*store.IncidentLogged, *store.IncidentAdded, *store.ConditionsLogged, *store.NoticeTaken, *store.HolderAnswered, *store.UnmarkedHeld,
+		*store.CalledIn, *store.Destroyed, *store.Replaced:
 		d.written = true
 	}
 	return nil, nil

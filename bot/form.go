@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"strings"
@@ -11,10 +12,13 @@ import (
 // form is a handful of questions that end in one entry: taking in an item, a maker's sheet, an instrument. What
 // is half typed is kept beside the record, and nothing of it counts before the last answer.
 type form struct {
-	Kind   string            `json:"kind"`
-	Given  map[string]string `json:"given"`
-	Order  []string          `json:"order"`
-	Thread string            `json:"-"`
+	Kind  string            `json:"kind"`
+	Given map[string]string `json:"given"`
+	Order []string          `json:"order"`
+	// Offer marks a question that may be left alone: whatever else is typed goes its own way, and the offer lapses.
+	Offer  bool   `json:"offer,omitempty"`
+	Thread string `json:"-"`
+	Said   string `json:"-"` // what an answer brought about, said before the next question
 }
 
 // field is one question of a form.
@@ -32,6 +36,9 @@ type field struct {
 type script struct {
 	fields func(t *turn, f *form) ([]field, error)
 	finish func(t *turn, f *form) error
+	// took, where there is one, writes an answer down at once; left is then what leaving off means.
+	took func(t *turn, f *form, id string) error
+	left string
 }
 
 func scripts() map[string]script {
@@ -44,12 +51,22 @@ func scripts() map[string]script {
 		"check":         {fields: (*turn).checkFields, finish: (*turn).finishCheck},
 		"instrument":    {fields: (*turn).instrumentFields, finish: (*turn).finishInstrument},
 		"round":         {fields: (*turn).roundFields, finish: (*turn).finishRound},
+		"it was":        {fields: (*turn).itWasFields, finish: (*turn).finishItWas},
+		"destroyed":     {fields: (*turn).destroyedFields, finish: (*turn).finishDestroyed},
+		"bring forward": {fields: (*turn).bringForwardFields, finish: (*turn).finishBringForward},
+		"incident":      {fields: (*turn).incidentFields, finish: (*turn).finishIncident, took: (*turn).addToIncident, left: incidentLeft},
+		"conditions":    {fields: (*turn).conditionsFields, finish: (*turn).finishConditions},
+		"notice":        {fields: (*turn).noticeFields, finish: (*turn).finishNotice},
 	}
 }
 
 // openForm finds what the speaker is half-way through entering in this conversation.
 func (t *turn) openForm() error {
-	kind, body, found, err := t.tx.Dialogue(t.m.Room, t.m.From, t.m.Thread)
+	thread := t.m.Thread
+	kind, body, found, err := t.tx.Dialogue(t.m.Room, t.m.From, thread)
+	if err == nil && !found && thread == "" && isYesOrNo(t.m.Text) { // an offer in an inspection's conversation
+		thread, kind, body, found, err = t.tx.OnlyDialogue(t.m.Room, t.m.From)
+	}
 	if err != nil || !found {
 		return err
 	}
@@ -57,14 +74,33 @@ func (t *turn) openForm() error {
 	if err := json.Unmarshal(body, f); err != nil {
 		return fmt.Errorf("reading what was half typed for %s: %w", kind, err)
 	}
+	if f.Thread = thread; thread != t.m.Thread {
+		if !f.Offer {
+			return nil
+		}
+		t.thread = thread
+	}
 	t.form = f
 	return nil
 }
 
 // startForm begins a form, with what its command already said.
 func (t *turn) startForm(kind string, given map[string]string, said string) error {
-	t.form = &form{Kind: kind, Given: given}
+	t.form = &form{Kind: kind, Given: given, Thread: t.m.Thread}
 	return t.askForm(said)
+}
+
+// offer asks a question that may be left alone.
+func (t *turn) offer(kind string, given map[string]string) error {
+	t.form = &form{Kind: kind, Given: given, Offer: true, Thread: t.thread}
+	return t.askForm("")
+}
+
+// lapse ends an offer when something else is typed.
+func (t *turn) lapse() error {
+	err := t.tx.EndDialogue(t.m.Room, t.m.From, t.form.Thread)
+	t.form = nil
+	return err
 }
 
 // keepForm stores the form as it stands.
@@ -73,7 +109,7 @@ func (t *turn) keepForm() error {
 	if err != nil {
 		return err
 	}
-	return t.tx.SetDialogue(t.m.Room, t.m.From, t.m.Thread, t.form.Kind, body)
+	return t.tx.SetDialogue(t.m.Room, t.m.From, t.form.Thread, t.form.Kind, body)
 }
 
 // answerForm takes a message as the answer to the form's open question.
@@ -81,10 +117,10 @@ func (t *turn) answerForm() error {
 	f := t.form
 	switch {
 	case sameWord(t.m.Text, "leave off"):
-		if err := t.tx.EndDialogue(t.m.Room, t.m.From, t.m.Thread); err != nil {
+		if err := t.tx.EndDialogue(t.m.Room, t.m.From, t.form.Thread); err != nil {
 			return err
 		}
-		t.say(formLeft)
+		t.reply(cmp.Or(scripts()[f.Kind].left, formLeft))
 		return nil
 	case sameWord(t.m.Text, "back"):
 		if len(f.Order) == 0 {
@@ -99,20 +135,39 @@ func (t *turn) answerForm() error {
 	if err != nil || done {
 		return err
 	}
-	text := strings.TrimSpace(t.m.Text)
-	if text == "" && len(t.m.Files) > 0 && field.photos {
-		text = photoWord
-	}
-	if text == "" {
-		return t.complainForm(emptyForm)
-	}
-	value, err := field.read(text)
+	value, err := t.formValue(field)
 	if err != nil {
 		return t.complainForm(sentence(err.Error()))
 	}
 	f.Given[field.id] = value
 	f.Order = append(f.Order, field.id)
-	return t.askForm("")
+	if took := scripts()[f.Kind].took; took != nil {
+		if err := took(t, f, field.id); err != nil {
+			return err
+		}
+	}
+	return t.askForm(f.Said)
+}
+
+// formValue is what a message says to a field: its photos where a photo is asked for, else its text.
+func (t *turn) formValue(fd field) (string, error) {
+	if fd.kind == flows.KindPhoto && len(t.m.Files) > 0 {
+		return filesValue(t.m.Files)
+	}
+	text := strings.TrimSpace(t.m.Text)
+	if text == "" && len(t.m.Files) > 0 && fd.photos {
+		text = photoWord
+	}
+	if text == "" {
+		return "", complaint(emptyForm)
+	}
+	return fd.read(text)
+}
+
+// filesValue is how a form keeps photos.
+func filesValue(files []File) (string, error) {
+	kept, err := json.Marshal(files)
+	return string(kept), err
 }
 
 // openField is the form's first question without an answer.
@@ -136,7 +191,7 @@ func (t *turn) askForm(said string) error {
 		return err
 	}
 	if done {
-		if err := t.tx.EndDialogue(t.m.Room, t.m.From, t.m.Thread); err != nil {
+		if err := t.tx.EndDialogue(t.m.Room, t.m.From, t.form.Thread); err != nil {
 			return err
 		}
 		return scripts()[t.form.Kind].finish(t, t.form)
@@ -144,15 +199,27 @@ func (t *turn) askForm(said string) error {
 	if err := t.keepForm(); err != nil {
 		return err
 	}
-	r := t.reply(joined(said, format(formPosition, position, of, fd.ask)))
+	asks := fd.ask
+	if of > 1 {
+		asks = format(formPosition, position, of, fd.ask)
+	}
+	r := t.reply(joined(said, asks))
 	for n, c := range fd.choices {
 		if fd.kind == flows.KindConfirm {
 			break // the sentence says what to type
 		}
 		r.Text += fmt.Sprintf("\n  %s  %s", key(n), c.Label)
 	}
-	r.Ask = &Ask{Section: t.form.Kind, Steps: []string{fd.id}, Kind: fd.kind, Choices: fd.choices, Required: true, Position: position, Of: of}
+	r.Ask = t.formAsk(fd, position, of)
 	return nil
+}
+
+// formAsk tells a program what a form asks; nothing of an offer, whose answer nobody waits for.
+func (t *turn) formAsk(fd field, position, of int) *Ask {
+	if t.form.Offer {
+		return nil
+	}
+	return &Ask{Section: t.form.Kind, Steps: []string{fd.id}, Kind: fd.kind, Choices: fd.choices, Required: true, Position: position, Of: of}
 }
 
 // complainForm says what was wrong; the question stays open.
@@ -163,7 +230,7 @@ func (t *turn) complainForm(text string) error {
 	}
 	r := t.reply(text)
 	r.Refused = true
-	r.Ask = &Ask{Section: t.form.Kind, Steps: []string{fd.id}, Kind: fd.kind, Choices: fd.choices, Required: true, Position: position, Of: of}
+	r.Ask = t.formAsk(fd, position, of)
 	return nil
 }
 
@@ -200,6 +267,18 @@ func chooseFrom(pairs ...[2]string) ([]Choice, func(string) (string, error)) {
 		}
 		return "", complaint(format(chooseLetter, key(len(choices)-1)))
 	}
+}
+
+// yesOrNo asks a question that is answered by one of the two words.
+func yesOrNo(id, ask string) field {
+	return field{id: id, ask: ask, kind: flows.KindConfirm, choices: []Choice{{Key: "yes", ID: "yes", Label: "yes"}, {Key: "no", ID: "no", Label: "no"}}, read: func(text string) (string, error) {
+		for _, word := range []string{"yes", "no"} {
+			if sameWord(strings.Trim(text, "."), word) {
+				return word, nil
+			}
+		}
+		return "", complaint(yesOrNoHow)
+	}}
 }
 
 // confirmField asks for a yes to what was entered.

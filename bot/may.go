@@ -20,6 +20,9 @@ const (
 	actIssue      act = "issue and return kit"
 	actTakeIn     act = "take in an item"
 	actSheet      act = "enter a maker's figures"
+	actTell       act = "say what happened to kit"
+	actRetire     act = "retire by hand"
+	actCounter    act = "countersign a release"
 	actInstrument act = "enter an instrument"
 	actTelling    act = "set when the team is told what is open"
 	actAccount    act = "close the question about an older copy"
@@ -48,6 +51,9 @@ func permitted() map[act][]role {
 		actInspect:    {member, competent, keeper},
 		actIssue:      {member, competent, keeper},
 		actAgree:      {member, competent, keeper},
+		actTell:       {member, competent, keeper},
+		actRetire:     {competent, keeper},
+		actCounter:    {keeper},
 		actSign:       {competent},
 		actSupervise:  {competent},
 		actRelease:    {competent},

@@ -21,6 +21,9 @@ func whoMayWhat() map[act][4]bool {
 		actSign:       {false, false, true, false},
 		actRelease:    {false, false, true, false},
 		actStrike:     {false, false, true, false},
+		actTell:       {false, true, true, true},
+		actRetire:     {false, false, true, true},
+		actCounter:    {false, false, false, true},
 		actTakeIn:     {false, false, true, true},
 		actSheet:      {false, false, true, true},
 		actInstrument: {false, false, false, true},
@@ -92,7 +95,7 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 	c.inspect("@ben", "D-60", finds{"look.cam": "crack"}) // something to strike
 	column := map[string]int{"@zed": 0, "@dee": 1, "@eve": 1, "@ben": 2, "@cal": 3}
 	able := map[act][]string{ // who is listed and could, for this family
-		actRelease: {"@ana", "@ben", "@fay"}, actStrike: {"@ana", "@ben", "@fay"},
+		actRelease: {"@ana", "@ben", "@fay"}, actStrike: {"@ana", "@ben", "@fay"}, actCounter: {"@ana", "@cal"},
 		actTakeIn: {"@ana", "@ben", "@fay", "@cal"}, actSheet: {"@ana", "@ben", "@fay", "@cal"}, actInstrument: {"@ana", "@cal"}, actTelling: {"@ana", "@cal"}, actRepeats: {"@ana", "@cal"}, actAccount: {"@ana", "@cal"}, actStatus: {"@ana", "@cal"},
 	}
 	for _, line := range []struct {
@@ -101,7 +104,13 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 	}{
 		{"quarantine D-14 rope creeps", actReport},
 		{"fault D-14 rope creeps", actReport},
+		{"quarantine blue descender, east stack, no mark", actReport},
+		{"incident fall Gull Gully today, D-14", actReport},
 		{"help", actReport},
+		{"conditions dusty, D-14", actTell},
+		{"notice Skerry Works Heron: stop use", actTell},
+		{"in quarantine", actLook},
+		{"countersign D-41", actCounter},
 		{"inspect D-14", actInspect},
 		{"can I use D-14", actLook},
 		{"history D-14", actLook},

@@ -24,7 +24,8 @@ func (s *survey) eachItem(find func(status) (matter, bool)) []matter {
 }
 
 func (s *survey) held() ([]matter, error) {
-	return s.eachItem(func(i status) (matter, bool) {
+	var failed error
+	all := s.eachItem(func(i status) (matter, bool) {
 		if i.retired != nil || len(i.holds) == 0 {
 			return matter{}, false
 		}
@@ -33,8 +34,13 @@ func (s *survey) held() ([]matter, error) {
 		for _, h := range i.holds {
 			why = append(why, strings.TrimRight(h.Why, "."))
 		}
-		return matter{say: format(openHeldFor, age, strings.Join(why, "; ")), who: whoMay(s.people, actRelease, i.item.Flow, s.today)}, true
-	}), nil
+		who, err := s.ends(i.item, i.holds)
+		if err != nil {
+			failed = err
+		}
+		return matter{say: format(openHeldFor, age, strings.Join(why, "; ")), who: who}, true
+	})
+	return all, failed
 }
 
 // lapsed tells whether an item that was inspected isn't for use until it is inspected again.
@@ -101,16 +107,6 @@ func (s *survey) lifeEnds() ([]matter, error) {
 		end := i.lifeEnd.Date
 		ends := i.retired == nil && !end.IsZero() && !end.Before(s.today) && !end.After(s.today.AddDays(lifeDays))
 		return matter{say: format(openOn, end.Words()), who: keepersOf(s.people)}, ends
-	}), nil
-}
-
-func (s *survey) undestroyed() ([]matter, error) {
-	return s.eachItem(func(i status) (matter, bool) {
-		if i.retired == nil {
-			return matter{}, false
-		}
-		days := due.On(i.retired.At.In(s.t.zone)).DaysUntil(s.today)
-		return matter{say: since(days), who: keepersOf(s.people), early: days < undestroyedDays}, true
 	}), nil
 }
 

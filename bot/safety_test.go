@@ -451,7 +451,9 @@ func TestSafety06_CopiedReadings(t *testing.T) {
 			"7.453 7.500 7.490": flows.Quarantine, // 7.453 - 0.04 is 7.413: equal counts as beyond
 			"7.500 7.413 7.490": flows.Retire,     // the worst is at the limit
 		} {
-			c, thread := at(t)
+			c := talk(t) // never measured before, so that nothing can have grown
+			thread := c.begin("@ben", "D-41")
+			c.until("@ben", thread, "measure.wear_pin", nil)
 			c.say("@ben", thread, pin)
 			if i := c.open(thread); !i.state.Answered("measure.wear_pin") {
 				c.say("@ben", thread, pin) // far apart: the second set counts

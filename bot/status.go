@@ -25,9 +25,11 @@ type status struct {
 	lifeEnd due.End
 	why     string // which interval binds, with its source
 	custody store.Custody
-	owners  bool   // its owner's inspection stands for ours, as something shows
-	waits   bool   // a second opinion on it isn't in yet
-	misread string // the instrument that last measured it, where that was found out since
+	owners  bool             // its owner's inspection stands for ours, as something shows
+	waits   bool             // a second opinion on it isn't in yet
+	misread string           // the instrument that last measured it, where that was found out since
+	called  []store.Called   // why it is to be inspected whatever its date, answered ones included
+	could   []store.Unmarked // reports without a mark that may be of it
 }
 
 func (t *turn) statusOf(item store.Item) (status, error) {
@@ -56,6 +58,12 @@ func (t *turn) statusOf(item store.Item) (status, error) {
 		return s, err
 	}
 	s.waits = len(waiting) > 0
+	if s.called, err = t.tx.Called(t.m.Room, item.Mark); err != nil {
+		return s, err
+	}
+	if s.could, err = t.couldBe(item.Mark); err != nil {
+		return s, err
+	}
 	if s.last, s.signed, err = t.tx.LastSigned(t.m.Room, item.Mark); err != nil {
 		return s, err
 	}
@@ -73,6 +81,31 @@ func (t *turn) statusOf(item store.Item) (status, error) {
 		s.misread = with
 	}
 	return s, nil
+}
+
+// couldBe lists the open reports without a mark that may be of this item.
+func (t *turn) couldBe(mark string) ([]store.Unmarked, error) {
+	open, err := t.tx.OpenUnmarked(t.m.Room)
+	return slices.DeleteFunc(open, func(u store.Unmarked) bool { return !slices.Contains(u.Could, mark) }), err
+}
+
+// calledIn are the calls that no inspection has answered: one begun after the call, and where work goes on, one of
+// today or of its last day.
+func (s status) calledIn(today due.Date) (open []store.Called) {
+	for _, c := range s.called {
+		answered := s.signed && s.lastSeq > c.N
+		if answered && !c.Until.IsZero() {
+			last := c.Until
+			if today.Before(last) {
+				last = today
+			}
+			answered = !s.last.Day.Before(last)
+		}
+		if !answered {
+			open = append(open, c)
+		}
+	}
+	return open
 }
 
 // generalFigures are what any sheet may have beside its flow's figures.
@@ -120,6 +153,9 @@ func (s status) notForUse(today due.Date) []string {
 	if s.misread != "" {
 		reasons = append(reasons, format(misreadBy, s.misread))
 	}
+	for _, c := range s.calledIn(today) {
+		reasons = append(reasons, c.Why)
+	}
 	if s.lifeEnd.Unknown {
 		reasons = append(reasons, lifeUnknown)
 	}
@@ -150,7 +186,7 @@ func (s status) sentence(today due.Date) string {
 		return format(isHeld, s.item.Mark, reasonsOf(s.holds))
 	}
 	if reasons := s.notForUse(today); len(reasons) > 0 {
-		return format(isNotForUse, s.item.Mark, strings.Join(reasons, "; "))
+		return format(isNotForUse, s.item.Mark, strings.Join(reasons, "; ")) + s.mayBe()
 	}
 	word := isFit
 	switch {
@@ -160,7 +196,7 @@ func (s status) sentence(today due.Date) string {
 		return format(isBorrowed, s.item.Mark, s.item.Loan.Owner, s.item.Loan.Examined.Words(), s.item.Loan.Evidence, s.due.Words()) + forGoodsWords(s.item)
 	}
 	said := format(word, s.item.Mark, s.last.Day.Words(), s.due.Words())
-	return said + forGoodsWords(s.item)
+	return said + forGoodsWords(s.item) + s.mayBe()
 }
 
 func forGoodsWords(item store.Item) string {
@@ -168,6 +204,14 @@ func forGoodsWords(item store.Item) string {
 		return goodsOnlyWords
 	}
 	return ""
+}
+
+// mayBe names the reports without a mark that may be of this item. It is a guess, so nothing follows from it.
+func (s status) mayBe() (said string) {
+	for _, u := range s.could {
+		said += format(mayBeReported, u.Mark, u.At.Format("2 January 2006"), clip(u.Text, 60))
+	}
+	return said
 }
 
 // short says the status in few words, for lists.
@@ -205,7 +249,11 @@ func (s status) shortWhy(today due.Date) string {
 func reasonsOf(holds []store.Hold) string {
 	var reasons []string
 	for _, h := range holds {
-		reasons = append(reasons, format(holdReason, strings.TrimRight(h.Why, "."), h.By, h.At.Format("2 January 2006")))
+		reason := format(holdReason, strings.TrimRight(h.Why, "."), h.By, h.At.Format("2 January 2006"))
+		if h.Place != "" {
+			reason += format(keptIn, h.Place)
+		}
+		reasons = append(reasons, reason)
 	}
 	return strings.Join(reasons, "; ")
 }

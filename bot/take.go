@@ -132,12 +132,20 @@ func (t *turn) route() error {
 		t.refuse("%s", wrong)
 		return nil
 	}
+	if t.form == nil && t.here == nil {
+		t.saysWhere()
+	}
 	cmd, args, is := commandIn(t.m.Text)
 	if is && t.takesWords() && !cmd.always && !cmd.bare && args != "" && !t.namesItem(args) && !signsNow(cmd, args) {
 		is = false // an answer may begin with any word
 	}
 	if is && cmd.named && t.here != nil && !t.namesItem(args) {
 		is = false
+	}
+	if t.form != nil && t.form.Offer && !isYesOrNo(t.m.Text) && (is && cmd.words[0] != "help" || t.here != nil || t.ended) {
+		if err := t.lapse(); err != nil {
+			return err
+		}
 	}
 	switch {
 	case t.form != nil && (!is || cmd.run == nil):
@@ -154,6 +162,8 @@ func (t *turn) route() error {
 	}
 	return t.idle()
 }
+
+func isYesOrNo(text string) bool { return sameWord(text, "yes") || sameWord(text, "no") }
 
 // signsNow tells whether a command signs a verdict, which can be typed at any time.
 func signsNow(cmd command, args string) bool {
@@ -187,13 +197,17 @@ func (t *turn) takesWords() bool {
 	return open && (q.Kind == flows.KindNote || q.Kind == flows.KindMatch)
 }
 
-// namesItem tells whether a command's words begin with the mark of something in the register.
+// namesItem tells whether a command's words begin with the mark of something in the register, of a set or bag, or of
+// something reported without a mark.
 func (t *turn) namesItem(args string) bool {
-	mark, _ := firstWord(args)
-	mark = strings.TrimRight(mark, "?.,:;")
+	word, _ := firstWord(args)
+	mark := strings.TrimRight(word, "?.,:;")
 	_, found, err := t.tx.Item(t.m.Room, mark)
 	if err == nil && !found {
 		_, found, err = t.tx.Bundle(t.m.Room, mark)
+	}
+	if err == nil && !found {
+		_, found, err = t.tx.Unmarked(t.m.Room, mark)
 	}
 	return err == nil && found
 }
