@@ -15,7 +15,6 @@ type card struct {
 	retired   bool
 	unseen    bool
 	lookAgain string // why it has to be looked at, whatever its dates; empty: nothing
-	goods     bool
 	holder    string
 }
 

@@ -26,7 +26,7 @@ func gif(file []byte) ([]byte, error) {
 	}
 	out := slices.Clone(file[:at])
 	for at < len(file) {
-		body := at + 1
+		var body int
 		switch file[at] {
 		case gifTrailer:
 			return append(out, gifTrailer), nil
