@@ -184,6 +184,15 @@ func (y *year) plan() {
 		y.on(day, func() { y.notSeen(mark) })
 		y.on(day+y.anyDay(3, 30), func() { y.foundAgain(mark) })
 	}
+	for n := range 3 {
+		marks := []string{y.anyMark(), y.anyMark(), y.anyMark(), y.anyMark()}
+		y.on(y.anyDay(40, 340), func() { y.incident(marks, n < 2) })
+	}
+	for range 2 {
+		marks := []string{y.anyMark(), y.anyMark(), y.anyMark()}
+		y.on(y.anyDay(40, 340), func() { y.dusty(marks) })
+	}
+	y.on(y.anyDay(100, 300), y.makersNotice)
 	for range 5 {
 		y.on(y.anyDay(10, 360), y.restart)
 	}
