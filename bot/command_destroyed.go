@@ -12,7 +12,8 @@ import (
 // destroyed records that a retired item was made useless: "destroyed D-02 witness @ben", with a photo.
 func (t *turn) destroyed(args string) error {
 	const example = "destroyed D-02 witness @ben"
-	mark, rest := firstWord(args)
+	var mark string
+	_, rest := firstWord(args)
 	if u, found, err := t.openUnmarkedCalled(args); err != nil {
 		return err
 	} else if found {

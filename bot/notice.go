@@ -43,9 +43,7 @@ func readNotice(text string) (n makersNotice, name string, err error) {
 		case kind == "s" || kind == "n":
 			err = n.readSerials(part)
 		case kind == "b" || kind == "l":
-			for _, b := range regexp.MustCompile(`(?i)\s+(?:and|or)\s+|\s+`).Split(part, -1) {
-				n.batches = append(n.batches, b)
-			}
+			n.batches = append(n.batches, regexp.MustCompile(`(?i)\s+(?:and|or)\s+|\s+`).Split(part, -1)...)
 		case kind == "m":
 			err = n.readMade(part)
 		default:
