@@ -96,7 +96,10 @@ func (t *turn) conditions(args string) error {
 	if !l.until.IsZero() {
 		given["until"] = l.until.String()
 	}
-	return t.startForm("conditions", given, "")
+	if strange := l.strange(); strange != "" {
+		given["strange"] = strange
+	}
+	return t.startForm("conditions", given, given["strange"])
 }
 
 func exposureWords() string {
@@ -175,7 +178,7 @@ func (t *turn) finishConditions(f *form) error {
 	if len(out[callsIn]) > 0 {
 		lines = append(lines, format(dueHow, out[callsIn][0]))
 	}
-	t.reply(joined(lines...))
+	t.reply(joined(append([]string{f.Given["strange"]}, lines...)...))
 	return nil
 }
 

@@ -47,7 +47,7 @@ func (t *turn) incident(args string) error {
 	if len(l.people) > 0 {
 		given["people"] = strings.Join(l.people, " ")
 	}
-	return t.startForm("incident", given, joined(l.wrongDay, said))
+	return t.startForm("incident", given, joined(l.wrongDay, l.strange(), said))
 }
 
 // happened reads what happened, and what else the line says: where. Of two words the stricter counts.
@@ -326,11 +326,15 @@ func (t *turn) finishIncident(f *form) error {
 // incidentRelease says how its items come back.
 func incidentRelease(i store.Incident) string {
 	source, holds := holdingOf(i.What)
+	notBy := ""
+	if len(i.People) > 0 {
+		notBy = format(incidentNotBy, list(i.People))
+	}
 	switch {
 	case !holds:
 		return incidentInspect
 	case source.NeedsDocument():
-		return format(incidentMaker, list(i.People))
+		return format(incidentMaker, notBy)
 	}
-	return format(incidentPerson, list(i.People))
+	return format(incidentPerson, notBy)
 }

@@ -66,6 +66,16 @@ func (l *fieldLine) addItem(item store.Item) {
 	}
 }
 
+// strange says which words of a line look like marks and are none of the register; empty: there are none. A mark that is
+// mistyped is never passed over in silence.
+func (l fieldLine) strange() string {
+	marks := regexp.MustCompile(`(?i)\b[a-z]{1,4}-?\d+[a-z]?\b`).FindAllString(l.rest, -1)
+	if len(marks) == 0 {
+		return ""
+	}
+	return format(noMarksOfOurs, strings.Join(marks, ", "))
+}
+
 // cutEverything reads "everything @isla had" and "all that was out": the kit by its holder in the register.
 func (t *turn) cutEverything(text string, l *fieldLine) (string, error) {
 	one := regexp.MustCompile(`(?i)\b(?:everything|all that|all)\s+(@\S+?)\s+(?:had|has)\b`)
