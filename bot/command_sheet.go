@@ -236,6 +236,12 @@ func (t *turn) finishConfirm(f *form) error {
 	if _, err := t.write(store.SheetConfirmed{Maker: s.Maker, Model: s.Model}); err != nil {
 		return err
 	}
-	t.say(sheetConfirmed, s.Name(), s.ConfirmedBy[0], t.m.From)
+	first := s.ConfirmedBy[0]
+	s.ConfirmedBy = append(s.ConfirmedBy, t.m.From)
+	moved, err := t.judgeAgain(s)
+	if err != nil {
+		return err
+	}
+	t.reply(joined(format(sheetConfirmed, s.Name(), first, t.m.From), moved))
 	return nil
 }

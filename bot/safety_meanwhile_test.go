@@ -127,6 +127,33 @@ func TestSafety13_ALimitTightened(t *testing.T) {
 	})
 }
 
+// The pin reads 7.600, doubt 0.04, and the item is signed as watched above the old limit of 7.413. A new edition comes after.
+func TestSafety13_TheWholeStore(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct {
+		name, pin, limit, says string
+		held                   bool
+	}{
+		{"tightened past the reading", "7.600 7.605 7.603", "7.7", "D-14 is in QUARANTINE", true},
+		{"the doubt alone reaches it", "7.600 7.605 7.603", "7.58", "D-14 is in QUARANTINE", true},
+		{"tightened, not so far", "7.600 7.605 7.603", "7.5", "none is stricter", false},
+		{"taken away", "7.600 7.605 7.603", notKnown, "D-14 is in QUARANTINE", true},
+		{"widened", "7.600 7.605 7.603", "6.9", "none is stricter", false},
+		{"widened after it was held", "7.400 7.405 7.403", "6.9", "none is stricter", true},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			t.Parallel()
+			c := talk(t)
+			c.inspect("@ben", "D-14", finds{"measure.wear_pin": tt.pin})
+			c.keySheet("@ana", "", dunlin(tt.limit))
+			c.wantSaid(c.confirmSheet("@fay", "", dunlin(tt.limit)), tt.says)
+			if held := len(c.status("D-14").holds) > 0; held != tt.held {
+				t.Errorf("held: %t, want %t", held, tt.held)
+			}
+		})
+	}
+}
+
 func TestSafety14_StaleAnswers(t *testing.T) {
 	t.Parallel()
 	const long = 15 * time.Hour

@@ -42,6 +42,8 @@ func (a *audit) check(e store.Entry, ev store.Event) []string {
 		if r, ok := a.open[ev.Inspection]; ok {
 			r.held[ev.Rule] = true
 		}
+	case *store.JudgedAgain:
+		return a.again(ev)
 	case *store.LeftOff:
 		if !ev.ToSign {
 			defer delete(a.open, ev.Inspection)
@@ -107,6 +109,29 @@ func (a *audit) sign(ev *store.Signed) []string {
 		differ = append(differ, fmt.Sprintf("signs %s milder than the rules", ev.Number))
 	}
 	return differ
+}
+
+// again judges a signed inspection by a later sheet once more.
+func (a *audit) again(ev *store.JudgedAgain) []string {
+	var o flows.Outcome
+	err := a.db.View(a.ctx, func(tx *store.Tx) error {
+		row, found, err := tx.Inspection(ev.Inspection)
+		if err != nil || !found {
+			return fmt.Errorf("judges the inspection %q again, which isn't there", ev.Inspection)
+		}
+		i, err := a.bot.load(tx, row)
+		if err == nil {
+			o = judged(i.flow, i.state, &ev.Sheet, i.ID)
+		}
+		return err
+	})
+	switch {
+	case err != nil:
+		return []string{err.Error()}
+	case inJSON(o) != inJSON(ev.Outcome):
+		return []string{fmt.Sprintf("judges %s again as %s, and by the rules it is %s", ev.Mark, ev.Outcome.Verdict, o.Verdict)}
+	}
+	return nil
 }
 
 // posted tells whether the record continues an end that it says was posted.

@@ -132,7 +132,7 @@ func (tx *Tx) runsOut(room string, item Item) (day due.Date, counts bool, err er
 
 // reckonModel is reckon for every item of a model.
 func (tx *Tx) reckonModel(room, maker, model string) error {
-	items, err := all[Item](tx, `SELECT body FROM item WHERE room = ? AND maker = ? COLLATE NOCASE AND model = ? COLLATE NOCASE`, room, maker, model)
+	items, err := tx.ItemsOf(room, maker, model)
 	for _, item := range items {
 		if err == nil {
 			err = tx.reckon(room, item.Mark)

@@ -23,6 +23,8 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &SheetConfirmed{}
 	case SheetDisputed{}.Kind():
 		ev = &SheetDisputed{}
+	case JudgedAgain{}.Kind():
+		ev = &JudgedAgain{}
 	case InstrumentListed{}.Kind():
 		ev = &InstrumentListed{}
 	case InstrumentChecked{}.Kind():
