@@ -37,6 +37,7 @@ const (
 	grantedOwnWord   = "%s is competent for %s until %s, on their own word, since nobody else is listed. The record says so. Better: list somebody who can agree."
 	claimed          = "Nobody makes themselves competent. It is written down; somebody else has to agree: %s, with \"agree %s\". Until then nothing changes."
 	nothingClaimed   = "%s has said nothing that waits for somebody to agree."
+	agreeWho         = "Whoever agrees that %s is competent has to be so themselves: %s."
 	agreeNotSelf     = "Somebody else has to agree to it, not you."
 	endedNow         = "%s isn't competent for %s any more, from now. What was signed before stays."
 

@@ -143,13 +143,11 @@ func (t *turn) claimOwn(p store.Person, given []store.Competence) error {
 	if _, err := t.write(store.CompetenceClaimed{ID: p.ID, Claims: given}); err != nil {
 		return err
 	}
-	var others []string
-	for _, other := range people {
-		if other.ID != p.ID {
-			others = append(others, other.ID)
-		}
+	who, err := t.whoAgrees(p.ID, given)
+	if err != nil {
+		return err
 	}
-	t.say(claimed, list(others), p.ID)
+	t.say(claimed, list(who), p.ID)
 	return nil
 }
 
@@ -170,7 +168,38 @@ func (t *turn) agree(args string) error {
 		t.refuse(agreeNotSelf)
 		return nil
 	}
+	who, err := t.whoAgrees(p.ID, claim)
+	if err != nil {
+		return err
+	}
+	if !slices.Contains(who, t.m.From) {
+		t.refuse(agreeWho, p.ID, list(who))
+		return nil
+	}
 	return t.grant(p, claim, t.m.From)
+}
+
+// whoAgrees is who can stand for what somebody claims: those who may sign for it themselves, and only where there is
+// nobody else such, everybody listed.
+func (t *turn) whoAgrees(id string, claim []store.Competence) ([]string, error) {
+	people, err := t.tx.People(t.m.Room)
+	if err != nil {
+		return nil, err
+	}
+	people = slices.DeleteFunc(people, func(p store.Person) bool { return p.ID == id })
+	var who []string
+	for _, p := range people {
+		if !slices.ContainsFunc(claim, func(c store.Competence) bool { return !p.CompetentFor(c.Flow, t.day()) }) {
+			who = append(who, p.ID)
+		}
+	}
+	if len(who) > 0 {
+		return who, nil
+	}
+	for _, p := range people {
+		who = append(who, p.ID)
+	}
+	return who, nil
 }
 
 // notCompetent ends somebody's competence today.
