@@ -56,6 +56,9 @@ func (y *year) letGoWithoutPaper(mark string) {
 		return
 	}
 	y.around(mark, func() { y.inspectAs("@ana", mark, nil) })
+	if y.cards[mark].retired {
+		return // its life was over
+	}
 	for hold := 1; hold <= c.holds; hold++ {
 		text := fmt.Sprintf("release %s hold %d washed and oiled; closes every time", mark, hold)
 		if h := y.say("@ana", "", text); strings.Contains(h.text(), "maker's document") {
