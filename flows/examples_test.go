@@ -285,6 +285,11 @@ func TestReplies(t *testing.T) {
 		{"full-body-harness", map[string]string{"fall_mark": "shown", "width_figure": "given", "loop_figure": "given"}, 10, 15},
 		{"sit-harness", nil, 10, 13},
 		{"chest-harness", nil, 10, 13},
+		{"energy-absorber-lanyard", nil, 10, 14},
+		{"lanyard", nil, 9, 12},
+		{"sling", nil, 6, 11},
+		{"cows-tail", nil, 8, 13},
+		{"textile-anchor-strop", nil, 8, 12},
 	} {
 		f := list[slices.IndexFunc(list, func(f *Flow) bool { return f.ID == c.flow })]
 		clear, err := f.Clear()
