@@ -213,10 +213,9 @@ func TestNoFitWithoutEveryRequiredStep(t *testing.T) {
 		rapid.Check(t, func(t *rapid.T) {
 			start := anyStart(t, f)
 			answers := anyAnswers(t, f, start)
-			for _, step := range f.Steps() {
-				if rapid.IntRange(0, 30).Draw(t, "left out "+step.Name) == 0 {
-					delete(answers, step.Name)
-				}
+			// A few, however long the script: else a long one never comes out usable.
+			for n := range rapid.IntRange(0, 3).Draw(t, "left out") {
+				delete(answers, f.Steps()[rapid.IntRange(0, len(f.Steps())-1).Draw(t, fmt.Sprint("step left out", n))].Name)
 			}
 			state := stateOf(f, start, answers)
 			o := Judge(f, state)
