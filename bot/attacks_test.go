@@ -96,6 +96,26 @@ func TestAttacks(t *testing.T) {
 				c.Errorf("nothing says that it rests on his own word: %s", h.text())
 			}
 		},
+		"one typist makes the maker's interval longer": func(c *conversation) {
+			strict := strings.Replace(yard, "figures: {", "figures: {interval_months: 3, life_made_years: 5, ", 1)
+			if err := c.load(strict); err != nil {
+				c.Fatal(err)
+			}
+			c.inspect("@ben", "D-41", nil)
+			c.forward(100 * 24 * 3600e9) // past three months, within six
+			unusable(c, "D-41")
+			alone := strings.Replace(yard, `confirmed_by: ["@ana", "@ben"]`, `confirmed_by: ["@ana"]`, 1)
+			if err := c.load(alone); err != nil {
+				c.Fatal(err)
+			}
+			unusable(c, "D-41")
+			if err := c.load(yard); err != nil { // two people stand for it
+				c.Fatal(err)
+			}
+			if h := c.say("@cal", "", "can I use D-41"); !strings.HasPrefix(h.text(), "Yes") {
+				c.Errorf("two people and a document make it longer, and it isn't: %s", h.text())
+			}
+		},
 		"a drop is reported as nothing, after the day's inspection": func(c *conversation) {
 			c.inspect("@ben", "D-41", nil)
 			c.forward(3600e9)

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"becket/flows"
+	"becket/flows/due"
 )
 
 // Sheet holds a maker's published figures for one model.
@@ -20,6 +21,9 @@ type Sheet struct {
 	Facts    map[string]string       `json:"facts,omitempty"`
 	// ConfirmedBy are the people who typed the figures, each by themselves. Two make them count.
 	ConfirmedBy []string `json:"confirmed_by,omitempty"`
+	// Before are the interval and lives of the edition that counted before, for as long as one person alone has typed this
+	// one: nobody puts a date off alone.
+	Before map[string]flows.Number `json:"before,omitempty"`
 }
 
 // Counts tells whether two different people have typed the figures.
@@ -28,10 +32,12 @@ func (s Sheet) Counts() bool {
 	return len(slices.Compact(first)) >= 2
 }
 
-// whole is a figure that counts months or years; 0 where the sheet gives none.
+// whole is a figure that counts months or years, the stricter of this edition's and of what counted before; 0 where
+// neither gives one.
 func (s Sheet) whole(figure string) int {
 	n, _ := strconv.Atoi(s.Figures[figure].String()) // no number: none given
-	return n
+	before, _ := strconv.Atoi(s.Before[figure].String())
+	return due.Strictest(n, before)
 }
 
 // Name is the model as people say it.
@@ -43,7 +49,32 @@ type SheetKeyed struct{ Sheet }
 func (SheetKeyed) Kind() string      { return "sheet" }
 func (s SheetKeyed) Subject() string { return "sheet:" + s.Name() }
 
-func (s SheetKeyed) apply(tx *Tx, e Entry) error { return tx.putSheet(e.Room, s.Sheet) }
+func (s SheetKeyed) apply(tx *Tx, e Entry) error {
+	was, found, err := tx.Sheet(e.Room, s.Maker, s.Model)
+	if err != nil {
+		return err
+	}
+	s.Before = nil
+	if found && !s.Counts() {
+		s.Before = map[string]flows.Number{}
+		for _, figure := range []string{FigureInterval, FigureLifeMade, FigureLifeUse} {
+			if n := was.counted(figure); n > 0 {
+				s.Before[figure] = flows.MustNumber(strconv.Itoa(n))
+			}
+		}
+	}
+	return tx.putSheet(e.Room, s.Sheet)
+}
+
+// counted is a figure that two people stand for; 0 where there is none.
+func (s Sheet) counted(figure string) int {
+	figures := s.Figures
+	if !s.Counts() {
+		figures = s.Before
+	}
+	n, _ := strconv.Atoi(figures[figure].String()) // no number: none given
+	return n
+}
 
 // SheetConfirmed is the same figures typed again by somebody else.
 type SheetConfirmed struct {
@@ -60,6 +91,9 @@ func (s SheetConfirmed) apply(tx *Tx, e Entry) error {
 		return err
 	}
 	sheet.ConfirmedBy = append(sheet.ConfirmedBy, e.By)
+	if sheet.Counts() {
+		sheet.Before = nil
+	}
 	return tx.putSheet(e.Room, sheet)
 }
 
