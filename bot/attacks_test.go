@@ -112,7 +112,7 @@ func TestAttacks(t *testing.T) {
 			if err := c.load(yard); err != nil { // two people stand for it
 				c.Fatal(err)
 			}
-			if h := c.say("@cal", "", "can I use D-41"); !strings.HasPrefix(h.text(), "Yes") {
+			if h := c.say("@cal", "", "can I use D-41"); !strings.Contains(h.text(), "Yes. D-41") {
 				c.Errorf("two people and a document make it longer, and it isn't: %s", h.text())
 			}
 		},

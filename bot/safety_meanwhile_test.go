@@ -266,3 +266,15 @@ func TestSafety14_StaleAnswers(t *testing.T) {
 		}
 	})
 }
+
+// TestSafety13_ByATeamFile holds what a stricter sheet would have held also where it comes in with a file.
+func TestSafety13_ByATeamFile(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	c.inspect("@ben", "D-14", finds{"measure.wear_pin": "7.600 7.605 7.603"})
+	if err := c.load(strings.Replace(yard, "pin_min: 7.413", "pin_min: 7.7", 1)); err != nil {
+		t.Fatal(err)
+	}
+	c.wantSaid(c.deliver(), "D-14 is in QUARANTINE")
+	c.wantHeld("D-14")
+}

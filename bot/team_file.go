@@ -118,8 +118,27 @@ func (b *Bot) importSheets(f TeamFile, tx *store.Tx, write func(store.Event) err
 		if err := write(store.SheetKeyed{Sheet: s}); err != nil {
 			return err
 		}
+		if found && s.Counts() {
+			if err := b.judgeImported(tx, f.Team.Room, s); err != nil {
+				return err
+			}
+		}
 	}
 	return nil
+}
+
+// judgeImported judges a model's items again by a sheet that came in a file, and says in the room what moved.
+func (b *Bot) judgeImported(tx *store.Tx, room string, s store.Sheet) error {
+	id := fmt.Sprintf("%s/%s/%d", importer, s.Name(), tx.Now().UnixMicro())
+	t := &turn{bot: b, tx: tx, m: Message{ID: id, Room: room, From: importer}, zone: tx.Now().Location()}
+	moved, err := t.judgeAgain(s)
+	if err != nil {
+		return err
+	}
+	if len(t.replies) > 0 || moved != format(againNothing, 0) {
+		t.reply(joined(format(sheetImported, s.Name(), s.Edition), moved)).To = ""
+	}
+	return t.deliver()
 }
 
 func (b *Bot) importInstruments(f TeamFile, tx *store.Tx, write func(store.Event) error) error {
