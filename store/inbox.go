@@ -25,13 +25,18 @@ const (
 const mostTries = 5
 
 // Receive stores messages in order, together with the transport's own position; an empty position leaves the old
-// one. fresh tells for each whether it was new: a known ID isn't stored again. A position alone needn't be on disk at once: from
-// an older one the same is received again.
+// one. fresh tells for each whether it was new: a known ID isn't stored again.
 func (db *DB) Receive(ctx context.Context, transport string, in []Incoming, position string) (fresh []bool, err error) {
-	do := db.Do
-	if len(in) == 0 {
-		do = db.doLazily
-	}
+	return storeIncoming(ctx, db.Do, transport, in, position)
+}
+
+// ReceiveRepeatable is Receive for what is given again to whoever asks from an older position. It needn't be on disk at once:
+// when the power fails, messages and position are gone together.
+func (db *DB) ReceiveRepeatable(ctx context.Context, transport string, in []Incoming, position string) (fresh []bool, err error) {
+	return storeIncoming(ctx, db.doLazily, transport, in, position)
+}
+
+func storeIncoming(ctx context.Context, do func(context.Context, func(*Tx) error) error, transport string, in []Incoming, position string) (fresh []bool, err error) {
 	err = do(ctx, func(tx *Tx) error {
 		for _, m := range in {
 			rows, err := tx.exec(`INSERT INTO inbox (id, transport, room, at, body) VALUES (?, ?, ?, ?, ?)

@@ -3,8 +3,10 @@ package store
 import (
 	"errors"
 	"fmt"
+	"path/filepath"
 	"slices"
 	"testing"
+	"time"
 )
 
 func waiting(t *testing.T, db *DB, transport string) string {
@@ -142,5 +144,29 @@ func TestAnEmptyMessageWaitsToo(t *testing.T) {
 	}
 	if got := waiting(t, db, "console"); got != "[$a]" {
 		t.Errorf("waiting are %s", got)
+	}
+}
+
+// TestReceiveRepeatable: the end of the program loses nothing of it, and a known message isn't taken twice.
+func TestReceiveRepeatable(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "one.db")
+	for n, want := range []bool{true, false} {
+		db, err := Open(t.Context(), file, time.Now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if position, err := db.Position(t.Context(), "matrix"); err != nil || n > 0 && position != "p1" {
+			t.Errorf("opened again, the position is %q: %v", position, err)
+		}
+		fresh, err := db.ReceiveRepeatable(t.Context(), "matrix", []Incoming{{ID: "$a", Room: "!yard", Body: []byte("hello")}}, "p1")
+		if err != nil || !slices.Equal(fresh, []bool{want}) {
+			t.Errorf("fresh were %v: %v", fresh, err)
+		}
+		if got := waiting(t, db, "matrix"); got != "[$a!yardhello]" {
+			t.Errorf("waiting are %s", got)
+		}
+		if err := db.Close(); err != nil {
+			t.Fatal(err)
+		}
 	}
 }

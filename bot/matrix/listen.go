@@ -91,7 +91,12 @@ func (r *service) receive(ctx context.Context, resp *mautrix.RespSync, since str
 	if err := r.keepInvitations(ctx, resp); err != nil {
 		return false, err
 	}
-	if _, err := r.DB.Receive(ctx, transport, in, resp.NextBatch); err != nil {
+	// From an older position the homeserver tells the same again, but not what was kept elsewhere and is forgotten there next.
+	receive := r.DB.ReceiveRepeatable
+	if len(late.read) > 0 {
+		receive = r.DB.Receive
+	}
+	if _, err := receive(ctx, transport, in, resp.NextBatch); err != nil {
 		return false, err
 	}
 	r.wake() // whoever said something waits for an answer; the rest of this doesn't concern them

@@ -30,7 +30,7 @@ var answersInSpeed = []struct{ text, then string }{
 // of their own on one homeserver, each behind a proxy of the same kind, and are spoken to in turns in encrypted rooms. A time goes
 // from an answer leaving an app to the next question standing in it.
 //
-//	.ci/outside -run ^$ -bench BesideAnEcho -benchtime 1x -v
+//	.ci/outside -run ^$ -bench BesideAnEcho -benchtime 5x -v
 func BenchmarkBesideAnEcho(b *testing.B) {
 	s, _ := newScene(b, true)
 	s.ana.says(s.room, "", "due")
