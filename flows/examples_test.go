@@ -290,6 +290,16 @@ func TestReplies(t *testing.T) {
 		{"sling", nil, 6, 11},
 		{"cows-tail", nil, 8, 13},
 		{"textile-anchor-strop", nil, 8, 12},
+		{"swivel", nil, 7, 11},
+		{"non-toothed-rope-grab", nil, 9, 13},
+		{"chest-ascender", nil, 9, 14},
+		{"foot-ascender", nil, 9, 15},
+		{"bobbin-descender", nil, 9, 13},
+		{"rack", nil, 9, 13},
+		{"tube-belay-device", nil, 8, 12},
+		{"figure-8", nil, 8, 13},
+		{"guided-fall-arrester", nil, 10, 14},
+		{"guided-fall-arrester", map[string]string{"fall_mark": "shown", "tail": "absorber"}, 10, 17},
 	} {
 		f := list[slices.IndexFunc(list, func(f *Flow) bool { return f.ID == c.flow })]
 		clear, err := f.Clear()
