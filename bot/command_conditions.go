@@ -44,12 +44,12 @@ func exposures() []exposure {
 	}
 }
 
-// isTextile tells whether a family is worn or sewn: it takes up what metal sheds.
+// isTextile tells whether a family is worn or sewn: it takes up what metal sheds, and paint eats into it.
 func isTextile(family string) bool {
 	if strings.HasSuffix(family, "-rope") {
 		return true
 	}
-	return slices.ContainsFunc([]string{"harness", "lanyard", "sling", "cows-tail", "textile", "absorber"}, func(word string) bool {
+	return slices.ContainsFunc([]string{"harness", "lanyard", "sling", "cows-tail", "textile", "absorber", "helmet"}, func(word string) bool {
 		return strings.Contains(family, word)
 	})
 }
