@@ -284,8 +284,14 @@ func optionsOf(q flows.Question) []flows.Option {
 	return append([]flows.Option{clearState}, q.Options...)
 }
 
-// key is the letter of the nth option.
-func key(n int) string { return string(rune('a' + n)) }
+// key is the letter of the nth option; after z come aa, ab and so on, which only lists of families are long enough for.
+func key(n int) string {
+	const letters = 26
+	if n >= letters {
+		return key(n/letters-1) + key(n%letters)
+	}
+	return string(rune('a' + n))
+}
 
 // keyIndex is the option that a letter means; -1 for anything else. A digit is never a letter: it may be the
 // count or the reading that was asked for before.

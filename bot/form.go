@@ -258,12 +258,9 @@ func chooseFrom(pairs ...[2]string) ([]Choice, func(string) (string, error)) {
 	return choices, func(text string) (string, error) {
 		text = strings.ToLower(strings.Trim(text, " ."))
 		for _, c := range choices {
-			if text == strings.ToLower(c.ID) || text == strings.ToLower(c.Label) {
+			if text == c.Key || text == strings.ToLower(c.ID) || text == strings.ToLower(c.Label) {
 				return c.ID, nil
 			}
-		}
-		if n := keyIndex(text); n >= 0 && n < len(choices) {
-			return choices[n].ID, nil
 		}
 		return "", complaint(format(chooseLetter, key(len(choices)-1)))
 	}
