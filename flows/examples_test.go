@@ -300,6 +300,17 @@ func TestReplies(t *testing.T) {
 		{"figure-8", nil, 8, 13},
 		{"guided-fall-arrester", nil, 10, 14},
 		{"guided-fall-arrester", map[string]string{"fall_mark": "shown", "tail": "absorber"}, 10, 17},
+		{"semi-static-rope", nil, 8, 13},
+		{"dynamic-rope", map[string]string{"middle": "marked"}, 8, 13},
+		{"work-helmet", map[string]string{"strap": "fitted"}, 8, 13},
+		{"mountaineering-helmet", map[string]string{"liner": "both"}, 8, 13},
+		{"quick-link", nil, 6, 11},
+		{"rigging-plate", nil, 7, 11},
+		{"wire-anchor-strop", nil, 8, 12},
+		{"tripod", map[string]string{"tie": "chain"}, 8, 13},
+		{"retractable", map[string]string{"fall_mark": "shown"}, 9, 14},
+		{"ice-axe", map[string]string{"pick": "changes"}, 8, 12},
+		{"crampons", nil, 8, 12},
 	} {
 		f := list[slices.IndexFunc(list, func(f *Flow) bool { return f.ID == c.flow })]
 		clear, err := f.Clear()
