@@ -49,7 +49,7 @@ func (b *Bot) families() []*flows.Flow {
 	for _, f := range b.library {
 		list = append(list, f)
 	}
-	slices.SortFunc(list, func(a, b *flows.Flow) int { return strings.Compare(a.ID, b.ID) })
+	slices.SortFunc(list, func(a, b *flows.Flow) int { return strings.Compare(a.Title, b.Title) })
 	return list
 }
 

@@ -104,6 +104,7 @@ const (
 	formPhoto          = "send the photo, or \"no photo\"."
 	formMatch          = "type what you read, or \"can't tell\" and why."
 	formNumber         = "type a number in %s, or \"can't tell\" and why."
+	formCount          = "type how many, as a number, or \"can't tell\" and why."
 	formReason         = "type why, in a few words."
 	formRead           = "type what you see, in a few words, or \"can't tell\" and why."
 	formNote           = "type it in a few words with a number, like: left plate by the hole, 0.6 mm."

@@ -267,6 +267,8 @@ func (a finds) words(q flows.Question) string {
 		return "3.071"
 	case q.Kind == flows.KindReading:
 		return "0.043 0.041 0.042"
+	case q.Unit != "":
+		return "12"
 	}
 	return "left plate by the hole, 0.6 mm"
 }

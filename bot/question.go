@@ -81,6 +81,8 @@ func form_(q flows.Question) string {
 		return formMatch
 	}
 	switch {
+	case q.Unit == "count":
+		return formCount
 	case q.Unit != "":
 		return format(formNumber, q.Unit)
 	case flows.IsReason(q.Steps[0]):
