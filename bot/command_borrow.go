@@ -155,11 +155,15 @@ func (t *turn) finishBorrow(f *form) error {
 			return err
 		}
 	}
+	spoken, err := t.cameIn([]store.Item{item})
+	if err != nil {
+		return err
+	}
 	s, err := t.statusOf(item)
 	if err != nil {
 		return err
 	}
-	t.reply(joined(format(borrowed, item.Mark, item.Loan.Owner), s.sentence(t.day())+"."))
+	t.reply(joined(format(borrowed, item.Mark, item.Loan.Owner), s.sentence(t.day())+".", spoken))
 	return nil
 }
 

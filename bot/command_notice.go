@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"becket/flows"
 	"becket/flows/due"
 	"becket/store"
 )
@@ -152,6 +151,13 @@ func (t *turn) noticeLine(k store.KeptNotice) (string, error) {
 	case k.Held:
 		how = format(noticeHeld, strings.Join(matchedMarks(k.Matched), ", "))
 	}
+	since, err := t.cameInSince(k)
+	if err != nil {
+		return "", err
+	}
+	if len(since) > 0 {
+		how += " " + format(noticeSince, strings.Join(since, ", "))
+	}
 	return format(noticeShown, k.Number, due.On(e.At.In(t.zone)).Words(), e.By, strings.TrimRight(clip(k.Text, 120), "."), how), nil
 }
 
@@ -231,20 +237,13 @@ func (t *turn) finishNotice(f *form) error {
 		t.say(noticeHeldAlready, k.Number)
 		return nil
 	}
-	why := format(noticeWhy, k.Number, clip(noticeSays(k.Text), 120))
 	byHolder := map[string][]store.Item{}
 	for _, m := range k.Matched {
 		item, _, err := t.tx.Item(t.m.Room, m.Mark)
 		if err != nil {
 			return err
 		}
-		if _, err := t.write(store.HoldPlaced{Mark: m.Mark, Verdict: flows.Quarantine, Why: why, Source: store.Noticed, About: k.N}); err != nil {
-			return err
-		}
-		if _, err := t.write(store.HolderAsked{Notice: k.N, Mark: m.Mark, Holder: item.Holder}); err != nil {
-			return err
-		}
-		if err := t.tellOldConversation(m.Mark); err != nil {
+		if err := t.holdByNotice(k, item); err != nil {
 			return err
 		}
 		byHolder[item.Holder] = append(byHolder[item.Holder], item)

@@ -260,11 +260,15 @@ func (t *turn) finishTakeIn(f *form) error {
 	if _, err := t.write(store.ItemTaken{Item: item}); err != nil {
 		return err
 	}
+	spoken, err := t.cameIn([]store.Item{item})
+	if err != nil {
+		return err
+	}
 	text := format(takenIn, item.Mark, item.Mark)
 	if item.Made.IsZero() {
 		text = joined(text, madeUnknown)
 	}
-	t.reply(text)
+	t.reply(joined(text, spoken))
 	return nil
 }
 

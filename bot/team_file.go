@@ -167,6 +167,7 @@ func (b *Bot) importInstruments(f TeamFile, tx *store.Tx, write func(store.Event
 }
 
 func (b *Bot) importItems(f TeamFile, tx *store.Tx, write func(store.Event) error) error {
+	var taken []store.Item
 	for _, item := range f.Items {
 		if err := b.checkItem(item, tx); err != nil {
 			return err
@@ -189,8 +190,9 @@ func (b *Bot) importItems(f TeamFile, tx *store.Tx, write func(store.Event) erro
 		if err := write(store.ItemTaken{Item: item}); err != nil {
 			return err
 		}
+		taken = append(taken, item)
 	}
-	return nil
+	return b.cameInByFile(tx, f.Team.Room, taken)
 }
 
 // asTaken is the item of that mark as it was taken in: who had it and where it was kept then the file says, and what
