@@ -43,7 +43,7 @@ func New(o Options) *Bot {
 	return b
 }
 
-// families lists the flows that may be started, by id.
+// families lists the flows that may be started, by name.
 func (b *Bot) families() []*flows.Flow {
 	list := make([]*flows.Flow, 0, len(b.library))
 	for _, f := range b.library {
