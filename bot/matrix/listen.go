@@ -69,7 +69,27 @@ func (r *service) listen(ctx context.Context) error {
 			poll = shortPoll
 		}
 		r.syncs.end()
-		r.wake()
+		r.letAnswer(ctx)
+	}
+}
+
+// answering is how long the homeserver isn't asked for more while what came is being answered. It would put its next answer to us,
+// which holds nothing but what we say ourselves, before the one to the person who waits.
+const answering = 100 * time.Millisecond
+
+// letAnswer wakes the worker, and waits till it has gone through what there is.
+func (r *service) letAnswer(ctx context.Context) {
+	select {
+	case <-r.rested:
+	default:
+	}
+	r.wake()
+	t := time.NewTimer(answering)
+	defer t.Stop()
+	select {
+	case <-r.rested:
+	case <-t.C:
+	case <-ctx.Done():
 	}
 }
 

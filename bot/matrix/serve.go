@@ -36,7 +36,9 @@ type service struct {
 	*account
 	side *device.DB
 	// woken says that something came in, or is to go out.
-	woken   chan struct{}
+	woken chan struct{}
+	// rested says that the worker has gone through what there was.
+	rested  chan struct{}
 	running context.Context // ends when we are to end
 	syncs   *syncs
 	away    away
@@ -57,7 +59,7 @@ func (s Service) Run(ctx context.Context) error {
 	if err := side.ForgetOffers(ctx, time.Now().Add(-offerKept)); err != nil {
 		return err
 	}
-	r := &service{Service: s, side: side, woken: make(chan struct{}, 1), syncs: newSyncs(), uploads: newUploads(), away: away{tell: s.Tell}}
+	r := &service{Service: s, side: side, woken: make(chan struct{}, 1), rested: make(chan struct{}, 1), syncs: newSyncs(), uploads: newUploads(), away: away{tell: s.Tell}}
 	r.Every = cmp.Or(s.Every, 30*time.Second)
 	r.said = map[string]store.Condition{}
 	r.moves = moves{next: map[string]time.Time{}, inside: map[string]bool{}, told: map[string]string{}}
@@ -94,9 +96,12 @@ func ended(ctx context.Context, err error) error {
 }
 
 // wake has the worker look for work.
-func (r *service) wake() {
+func (r *service) wake() { signal(r.woken) }
+
+// signal leaves word for whoever listens, unless there is some already.
+func signal(c chan struct{}) {
 	select {
-	case r.woken <- struct{}{}:
+	case c <- struct{}{}:
 	default:
 	}
 }

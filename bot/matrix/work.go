@@ -50,6 +50,7 @@ func (r *service) work(ctx context.Context) error {
 		if err := r.remember(ctx); err != nil {
 			return err
 		}
+		signal(r.rested)
 		t := time.NewTimer(again)
 		select {
 		case <-r.woken:
