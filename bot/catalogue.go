@@ -337,6 +337,7 @@ const (
 		"  quarantine D-07 and why - out of use at once\n" +
 		"  wrong one D-02, it is D-07 - when the wrong mark was reported\n" +
 		"  goods only D-11 - never for people again\n" +
+		"  cut R-12 at 34 m - one rope into two, each with a mark of its own\n" +
 		"  release D-07 and why - back from quarantine, in writing\n" +
 		"  in quarantine - every hold, why, and who can act; what is to be destroyed or replaced\n" +
 		"  quarantine blue pulley, east stack, no mark - when no mark can be read; it was P-03 - once you know\n" +

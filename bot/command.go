@@ -23,6 +23,7 @@ func commands() []command {
 		{words: []string{"it was"}, named: true, act: actReport, run: (*turn).itWas},
 		{words: []string{"wrong one"}, act: actReport, run: (*turn).wrongOne},
 		{words: []string{"strike"}, act: actLook, run: (*turn).strike},
+		{words: []string{"cut"}, named: true, act: actTakeIn, run: (*turn).cut},
 		{words: []string{"goods only"}, act: actLook, run: (*turn).goodsOnly},
 		{words: []string{"release"}, act: actLook, run: (*turn).release},
 		{words: []string{"countersign"}, act: actCounter, run: (*turn).countersign},

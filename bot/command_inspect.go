@@ -294,6 +294,9 @@ func withoutNumbers(text string) string {
 // opening says what is being inspected and what to have at hand. Nothing in it says how it was last time.
 func (t *turn) opening(i *inspection, s status) string {
 	lines := []string{format(openingItem, i.Mark, t.describe(s.item), s.item.Use)}
+	if s.item.CutFrom != "" {
+		lines = append(lines, format(openingCut, s.item.CutFrom))
+	}
 	if !s.lifeEnd.Date.IsZero() {
 		lines = append(lines, format(openingLife, s.lifeEnd.Date.Words(), boundWords(s.lifeEnd.Bound)))
 	}

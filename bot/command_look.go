@@ -97,6 +97,9 @@ func (t *turn) history(args string) error {
 		return err
 	}
 	lines := []string{format(historyHead, item.Mark, t.describe(item), item.Serial, item.Use)}
+	if item.CutFrom != "" {
+		lines = append(lines, format(historyCut, item.Length, item.CutFrom, item.CutFrom))
+	}
 	rows, err := t.tx.InspectionsOf(t.m.Room, item.Mark)
 	if err != nil {
 		return err

@@ -47,6 +47,7 @@ func scripts() map[string]script {
 		"sheet":         {fields: (*turn).sheetFields, finish: (*turn).finishSheet},
 		"confirm sheet": {fields: (*turn).confirmFields, finish: (*turn).finishConfirm},
 		borrowing:       {fields: (*turn).borrowFields, finish: (*turn).finishBorrow},
+		"cut":           {fields: (*turn).cutFields, finish: (*turn).finishCut},
 		handOver:        {fields: (*turn).handOverFields, finish: (*turn).finishHandOver},
 		"check":         {fields: (*turn).checkFields, finish: (*turn).finishCheck},
 		"instrument":    {fields: (*turn).instrumentFields, finish: (*turn).finishInstrument},

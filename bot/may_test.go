@@ -135,6 +135,7 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 		{"strike D-60 the record was meant for D-41", actStrike},
 		{"goods only D-14 worn, kept for hauling", actTakeIn},
 		{"take in D-99", actTakeIn},
+		{"cut D-14 at 34 m", actTakeIn},
 		{"sheet", actSheet},
 		{"confirm sheet Skerry Works, Dunlin", actSheet},
 		{"instrument", actInstrument},

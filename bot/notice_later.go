@@ -42,10 +42,16 @@ func (t *turn) noticesNow() ([]noticeNow, error) {
 // cameIn matches kit that has just come into the register with the notices taken before: what one speaks of is held at
 // once, in the notice's words, and whoever has it is asked and chased like the others. It is empty where none does.
 func (t *turn) cameIn(items []store.Item) (said string, err error) {
+	return t.spokenOf(items, func(store.KeptNotice) bool { return true })
+}
+
+// spokenOf is cameIn by some of the notices.
+func (t *turn) spokenOf(items []store.Item, by func(store.KeptNotice) bool) (said string, err error) {
 	notices, err := t.noticesNow()
 	if err != nil {
 		return "", err
 	}
+	notices = slices.DeleteFunc(notices, func(k noticeNow) bool { return !by(k.KeptNotice) })
 	var lines []string
 	for _, k := range notices {
 		var spoken []store.NoticeMatch

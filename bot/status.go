@@ -178,6 +178,8 @@ func (s status) usable(today due.Date) bool {
 // sentence says the status in full.
 func (s status) sentence(today due.Date) string {
 	switch {
+	case s.retired != nil && s.retired.Source == store.CutUp:
+		return format(isCut, s.item.Mark, strings.TrimRight(s.retired.Why, "."), s.retired.At.Format("2 January 2006"))
 	case s.retired != nil:
 		return format(isRetired, s.item.Mark, s.retired.At.Format("2 January 2006"), strings.TrimRight(s.retired.Why, "."))
 	case !s.custody.Gone.IsZero():

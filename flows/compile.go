@@ -189,6 +189,9 @@ func (c *compiler) value(s sourceValue, basis word) Value {
 	} else if s.Quarantine.given() {
 		c.report(s.Quarantine.key, "nothing can fail to agree here, so this never comes true", "add match:, or take this out")
 	}
+	if out.Cut = s.Cut.or(false); out.Cut && out.Unit != "m" {
+		c.report(s.Cut.at, "only a length in m can be cut", "write unit: m, or take this out")
+	}
 	out.Basis = c.basis(s.Basis.or(basis), word{Text: out.ID, at: s.Value.at}, s.Match.given())
 	return out
 }

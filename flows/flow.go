@@ -115,6 +115,7 @@ type Value struct {
 	Match     string
 	Unit      Unit // for numbers
 	Low, High Number
+	Cut       bool // a length in metres of what may be cut into shorter ones, each an item of its own
 	Required  bool // false: a control question, asked when chance picks it
 	Because   string
 	Basis     string
@@ -217,6 +218,17 @@ func (c *Check) Finding(id string) (Finding, bool) {
 		}
 	}
 	return Finding{}, false
+}
+
+// Cut is the step that says how long an item of this family is, in metres, where it may be cut into shorter ones; false
+// where it may not.
+func (f *Flow) Cut() (step string, may bool) {
+	for _, s := range f.Steps() {
+		if s.Value != nil && s.Value.Cut {
+			return s.Name, true
+		}
+	}
+	return "", false
 }
 
 // Figure finds a figure by id.

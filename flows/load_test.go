@@ -250,6 +250,20 @@ func TestValuesPointsAndRules(t *testing.T) {
 	}
 }
 
+func TestOnlyALengthInMetresIsCut(t *testing.T) {
+	long := strings.Replace(withAsks, "ask: Weigh it., unit: g", "ask: Weigh it., cut: yes, unit: m", 1)
+	if step, may := loaded(t, long).Cut(); !may || step != "first-look.weight" {
+		t.Errorf("%q %v", step, may)
+	}
+	if _, may := loaded(t, withAsks).Cut(); may {
+		t.Error("nothing of it says so")
+	}
+	_, problems := Load("heavy.yaml", []byte(strings.Replace(long, "unit: m,", "unit: g,", 1)))
+	if len(problems) != 1 || !strings.Contains(problems[0].What, "only a length in m can be cut") {
+		t.Errorf("%v", problems)
+	}
+}
+
 // A sender's line ends and byte order mark are no part of a flow.
 func TestSameFlowHoweverSaved(t *testing.T) {
 	want := loaded(t, example)

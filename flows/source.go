@@ -114,6 +114,7 @@ type sourceValue struct {
 	Kind       word  `yaml:"kind,omitempty" jsonschema_description:"note or photo, for what agrees with nothing"`
 	Unit       word  `yaml:"unit,omitempty" jsonschema_description:"the unit, when the answer is a number"`
 	Plausible  word  `yaml:"plausible,omitempty" jsonschema_description:"what a person can have meant: LOW to HIGH"`
+	Cut        yesNo `yaml:"cut,omitempty" jsonschema_description:"yes for a length in m that may be cut into shorter ones, each an item of its own"`
 	Control    yesNo `yaml:"control,omitempty" jsonschema_description:"yes when it is asked only now and then, by chance"`
 	Quarantine word  `yaml:"quarantine,omitempty" jsonschema_description:"what it means when it does not agree"`
 	Basis      word  `yaml:"basis,omitempty" jsonschema_description:"where this comes from"`

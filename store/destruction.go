@@ -45,8 +45,8 @@ type Retirement struct {
 	At   time.Time
 }
 
-// retirements are those that stand, by the first hold of each item.
-const retirements = `SELECT mark, why, min(at) FROM hold WHERE room = ? AND verdict = 'retire' AND released IS NULL `
+// retirements are those that stand, by the first hold of each item. What was cut up lives on in its pieces.
+const retirements = `SELECT mark, why, min(at) FROM hold WHERE room = ? AND verdict = 'retire' AND released IS NULL AND source <> 'cut' `
 
 // Undestroyed lists the retired items without proof that they were destroyed, oldest first.
 func (tx *Tx) Undestroyed(room string) ([]Retirement, error) {

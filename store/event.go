@@ -33,6 +33,8 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &InstrumentOut{}
 	case ItemTaken{}.Kind():
 		ev = &ItemTaken{}
+	case Cut{}.Kind():
+		ev = &Cut{}
 	case Issued{}.Kind():
 		ev = &Issued{}
 	case Returned{}.Kind():

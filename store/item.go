@@ -18,6 +18,10 @@ type Item struct {
 	Place  string            `json:"place,omitempty"`
 	Facts  map[string]string `json:"facts,omitempty"` // facts of the item itself, beside its sheet's
 	Loan   *Loan             `json:"loan,omitempty"`  // nil: the team's own
+	// Length is of what is cut to length, in metres; zero where nobody said. CutFrom is the mark of the item that this is a
+	// piece of.
+	Length  flows.Number `json:"length,omitzero"`
+	CutFrom string       `json:"cut_from,omitempty"`
 	// TakenIn is who entered it; FirstReadings what it measured then.
 	FirstReadings map[string][]flows.Number `json:"first_readings,omitempty"`
 }
