@@ -78,7 +78,7 @@ func goFiles(t *testing.T) (all []goFile) {
 func rooms() map[string][]string {
 	return map[string][]string{
 		"":                {"bot", "bot/console", "bot/matrix", "bot/report", "flows", "flows/due", "flows/wear", "prompts", "store", "store/device"},
-		"bot":             {"flows", "flows/due", "flows/serial", "flows/wear", "prompts", "store"},
+		"bot":             {"flows", "flows/agreement", "flows/ahead", "flows/due", "flows/pattern", "flows/serial", "flows/wear", "prompts", "store"},
 		"bot/console":     {"bot", "bot/photo", "store"},
 		"bot/matrix":      {"bot", "bot/photo", "store", "store/device"},
 		"bot/photo":       {"bot", "bot/photo/strip", "store"}, // what is kept as a photo, whichever way it came in, and what of it may leave
@@ -88,8 +88,12 @@ func rooms() map[string][]string {
 		"store/device":    {}, // what one login of one device needs, and no record holds
 		"flows":           {"flows/due", "flows/wear"},
 		"flows/due":       {},
-		"flows/serial":    {}, // serial numbers as they are stamped and typed, and ranges of them
-		"flows/wear":      {"flows/due"},
+		"flows/serial":    {},                            // serial numbers as they are stamped and typed, and ranges of them
+		"flows/wear":      {"flows/chance", "flows/due"}, // readings over time: a line, how sure it is, and when it comes to a limit
+		"flows/chance":    {},                            // how likely something is by luck alone
+		"flows/agreement": {"flows/chance"},              // how far people, and gauges, agree
+		"flows/pattern":   {"flows/chance"},              // what worn items of a store have in common
+		"flows/ahead":     {"flows/due"},                 // what will have to be replaced, and what it costs
 		"prompts":         {},
 	}
 }
@@ -101,6 +105,7 @@ func outside() map[string][]string {
 		"modernc.org/sqlite": {"store", "store/device"},
 		"go.mau.fi/util":     {"store", "store/device"},
 		"maunium.net/go":     {"bot/matrix"},
+		"gonum.org/v1/gonum": {"flows/chance"},
 		"net/http":           {"bot/matrix", "bot/photo", "prompts"}, // photos are known by its sniffing
 		"net":                {"bot/matrix", "prompts"},
 		"os":                 {"", "bot/console", "bot/matrix", "store", "store/device"},

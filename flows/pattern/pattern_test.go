@@ -1,0 +1,97 @@
+package pattern_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"becket/flows/pattern"
+)
+
+// grabs are worn grabs with so many on the left, on the right, and with both sides alike.
+func grabs(left, right, both int) (items []pattern.Item) {
+	for side, n := range map[string]int{"left": left, "right": right, "both": both} {
+		for range n {
+			items = append(items, pattern.Item{Mark: fmt.Sprint("G-", len(items)), Group: "grab", Worn: true, Side: side})
+		}
+	}
+	return items
+}
+
+func find(found []pattern.Finding, kind pattern.Kind, group, what string) pattern.Finding {
+	for _, f := range found {
+		if f.Kind == kind && f.Group == group && f.What == what {
+			return f
+		}
+	}
+	return pattern.Finding{}
+}
+
+func TestSixOfNine(t *testing.T) {
+	shown := find(pattern.Find(grabs(6, 0, 3)), pattern.Side, "grab", "left")
+	if !shown.Shown || shown.Hit != 6 || shown.In != 9 || math.Abs(shown.ByChance-1./32) > 1e-12 {
+		t.Errorf("6 of 9 on the left, none on the right: %+v", shown)
+	}
+	luck := find(pattern.Find(grabs(6, 3, 0)), pattern.Side, "grab", "left")
+	if luck.Shown || luck.Hit != 6 || luck.In != 9 || luck.Against != 3 || math.Abs(luck.ByChance-.5078125) > 1e-9 { // 2·(1+9+36+84)/512
+		t.Errorf("6 on the left and 3 on the right: %+v", luck)
+	}
+	if f := find(pattern.Find(grabs(2, 0, 0)), pattern.Side, "grab", "left"); f.Hit != 0 {
+		t.Errorf("two are nothing to count: %+v", f)
+	}
+}
+
+func TestWhatIsWornWhereAndBy(t *testing.T) {
+	var items []pattern.Item
+	add := func(n int, i pattern.Item) {
+		for range n {
+			i.Mark = fmt.Sprint("K-", len(items))
+			items = append(items, i)
+		}
+	}
+	add(7, pattern.Item{Group: "pulley", Worn: true, Cause: "grit", Conditions: []string{"dusty"}})
+	add(1, pattern.Item{Group: "pulley", Conditions: []string{"dusty"}})
+	add(1, pattern.Item{Group: "sling", Worn: true, Cause: "edge"})
+	add(20, pattern.Item{Group: "sling"})
+	found := pattern.Find(items)
+	// by hand, all hits in the first group: 1/C(29,8)·(C(8,7)·C(21,1)+C(8,8)·C(21,0)) = (168+1)/4292145
+	const byHand = 169. / 4292145
+	for _, f := range []pattern.Finding{find(found, pattern.Group, "pulley", ""), find(found, pattern.Condition, "", "dusty")} {
+		if !f.Shown || f.Hit != 7 || f.In != 8 || f.Against != 1 || f.Others != 21 || math.Abs(f.ByChance-byHand) > 1e-12 {
+			t.Errorf("%+v, by chance %v", f, byHand)
+		}
+	}
+	if f := find(found, pattern.Cause, "pulley", "grit"); f.Shown || f.Hit != 7 || f.In != 7 || f.Against != 0 || f.Others != 1 || math.Abs(f.ByChance-1./8) > 1e-12 {
+		t.Errorf("against one other, nothing can be shown: %+v", f)
+	}
+}
+
+// In stores without any pattern one is shown in at most one of twenty.
+func TestLuckIsSeldomTakenForAPattern(t *testing.T) {
+	const stores = 600
+	luck, told := rand.New(rand.NewPCG(3, 4)), 0
+	pick := func(of ...string) string { return of[luck.IntN(len(of))] }
+	for range stores {
+		var items []pattern.Item
+		for range 60 {
+			i := pattern.Item{Group: pick("grab", "pulley", "descender", "sling"), Conditions: []string{pick("dusty", "salt", "wet")}}
+			if luck.IntN(3) == 0 {
+				i.Worn, i.Cause, i.Side = true, pick("grit", "edge", "drop"), pick("left", "right", "both")
+			}
+			items = append(items, i)
+		}
+		for _, f := range pattern.Find(items) {
+			if f.Shown {
+				told++
+				break
+			}
+		}
+	}
+	if told > stores/20 {
+		t.Errorf("a pattern in %d of %d stores that have none", told, stores)
+	}
+	if told == 0 {
+		t.Error("never a pattern: the test finds nothing out")
+	}
+}
