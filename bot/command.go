@@ -10,6 +10,7 @@ type command struct {
 	named  bool // in the middle of an inspection, understood only with a mark behind it: people answer in such words too
 	alone  bool // also taken from somebody alone with Becket, outside the team's room
 	always bool // understood even where an answer takes any words
+	report bool // understood there too where it names something in the register, or says that no mark can be read
 	run    func(t *turn, args string) error
 	within func(t *turn, i *inspection, args string) error // needs an open inspection of the speaker's
 }
@@ -18,8 +19,8 @@ type command struct {
 func commands() []command {
 	return []command{
 		{words: []string{"inspect"}, act: actInspect, run: (*turn).inspect},
-		{words: []string{"quarantine", "fault"}, act: actReport, alone: true, run: (*turn).quarantine},
-		{words: []string{"incident"}, act: actReport, run: (*turn).incident},
+		{words: []string{"quarantine", "fault"}, report: true, act: actReport, alone: true, run: (*turn).quarantine},
+		{words: []string{"incident"}, report: true, act: actReport, run: (*turn).incident},
 		{words: []string{"it was"}, named: true, act: actReport, run: (*turn).itWas},
 		{words: []string{"wrong one"}, act: actReport, run: (*turn).wrongOne},
 		{words: []string{"strike"}, act: actLook, run: (*turn).strike},
@@ -33,7 +34,7 @@ func commands() []command {
 		{words: []string{"destroyed"}, named: true, act: actTell, run: (*turn).destroyed},
 		{words: []string{"replaced"}, named: true, act: actTell, run: (*turn).replaced},
 		{words: []string{"bring forward"}, act: actTell, run: (*turn).bringForward},
-		{words: []string{"conditions"}, act: actTell, run: (*turn).conditions},
+		{words: []string{"conditions"}, report: true, act: actTell, run: (*turn).conditions},
 		{words: []string{"notice"}, act: actTell, run: (*turn).notice},
 		{words: []string{"have it", "have got"}, named: true, act: actTell, alone: true, run: (*turn).haveIt},
 		{words: []string{"haven't got", "haven’t got", "havent got", "have not got"}, named: true, act: actTell, alone: true, run: (*turn).haventGot},

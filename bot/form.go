@@ -87,6 +87,9 @@ func (t *turn) openForm() error {
 
 // startForm begins a form, with what its command already said.
 func (t *turn) startForm(kind string, given map[string]string, said string) error {
+	if half := t.form; half != nil && !half.Offer {
+		said = joined(cmp.Or(scripts()[half.Kind].left, formLeft), said)
+	}
 	t.form = &form{Kind: kind, Given: given, Thread: t.m.Thread}
 	return t.askForm(said)
 }
@@ -195,7 +198,9 @@ func (t *turn) askForm(said string) error {
 		if err := t.tx.EndDialogue(t.m.Room, t.m.From, t.form.Thread); err != nil {
 			return err
 		}
-		return scripts()[t.form.Kind].finish(t, t.form)
+		ended := t.form
+		t.form = nil
+		return scripts()[ended.Kind].finish(t, ended)
 	}
 	if err := t.keepForm(); err != nil {
 		return err

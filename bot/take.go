@@ -3,8 +3,10 @@ package bot
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"becket/flows"
 	"becket/store"
@@ -136,7 +138,7 @@ func (t *turn) route() error {
 		t.saysWhere()
 	}
 	cmd, args, is := commandIn(t.m.Text)
-	if is && t.takesWords() && !cmd.always && !cmd.bare && args != "" && !t.namesItem(args) && !signsNow(cmd, args) {
+	if is && t.takesWords() && !cmd.always && !cmd.bare && args != "" && !t.namesItem(args) && !signsNow(cmd, args) && !(cmd.report && t.tellsOfKit(args)) {
 		is = false // an answer may begin with any word
 	}
 	if is && cmd.named && t.here != nil && !t.namesItem(args) {
@@ -188,7 +190,8 @@ func (t *turn) unreadable() string {
 // takesWords tells whether the open question is answered in free words.
 func (t *turn) takesWords() bool {
 	if t.form != nil {
-		return true
+		asked, _, _, _, err := t.openField()
+		return err != nil || len(asked.choices) == 0
 	}
 	if t.here == nil {
 		return false
@@ -210,6 +213,13 @@ func (t *turn) namesItem(args string) bool {
 		_, found, err = t.tx.Unmarked(t.m.Room, mark)
 	}
 	return err == nil && found
+}
+
+// tellsOfKit tells whether a report names kit anywhere, mistyped perhaps, or says that no mark can be read.
+func (t *turn) tellsOfKit(report string) bool {
+	return saysNoMark(report) || slices.ContainsFunc(strings.Fields(report), func(word string) bool {
+		return strings.ContainsAny(word, digits) && strings.ContainsFunc(word, unicode.IsLetter) || t.namesItem(word)
+	})
 }
 
 // obey runs a command, if the speaker may.
