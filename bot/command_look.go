@@ -125,11 +125,15 @@ func (t *turn) history(args string) error {
 		}
 		lines = append(lines, format(historyHold, h.At.In(t.zone).Format("2 January 2006"), h.Verdict, strings.TrimRight(h.Why, "."), h.By, state))
 	}
+	asked, err := t.makerLines(item.Mark)
+	if err != nil {
+		return err
+	}
 	moves, err := t.moves(item.Mark)
 	if err != nil {
 		return err
 	}
-	t.reply(joined(append(lines, moves...)...))
+	t.reply(joined(slices.Concat(lines, asked, moves)...))
 	return nil
 }
 
@@ -309,6 +313,13 @@ func (t *turn) why(args string) error {
 	if i.signed != nil {
 		lines = append(lines, i.intervalWords(o))
 	}
+	if !i.readingsDue() && i.Repeats == "" { // an answer may name a limit
+		asked, err := t.makerLines(i.Mark)
+		if err != nil {
+			return err
+		}
+		lines = append(lines, asked...)
+	}
 	lines = append(lines, format(whyFlow, i.flow.ID, i.flow.Revision))
 	r := t.reply(joined(lines...))
 	if t.here == i {
@@ -371,8 +382,9 @@ func (t *turn) whyOf(args string) (*inspection, error) {
 		return nil, err
 	}
 	if !found {
-		t.say(whyNever, item.Mark)
-		return nil, nil
+		asked, err := t.makerLines(item.Mark)
+		t.reply(joined(append([]string{format(whyNever, item.Mark)}, asked...)...))
+		return nil, err
 	}
 	return t.bot.load(t.tx, row)
 }

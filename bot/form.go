@@ -58,6 +58,7 @@ func scripts() map[string]script {
 		"incident":      {fields: (*turn).incidentFields, finish: (*turn).finishIncident, took: (*turn).addToIncident, left: incidentLeft},
 		"conditions":    {fields: (*turn).conditionsFields, finish: (*turn).finishConditions},
 		"notice":        {fields: (*turn).noticeFields, finish: (*turn).finishNotice},
+		"ask maker":     {fields: (*turn).askMakerFields, finish: (*turn).finishAskMaker},
 	}
 }
 

@@ -50,7 +50,9 @@ func sources() []source {
 		{head: openInstruments, digest: true, find: (*survey).instruments},
 		{head: openRepeats, digest: true, find: (*survey).repeats},
 		{head: openCompetence, digest: true, find: (*survey).competence},
+		{head: openMaker, digest: true, find: (*survey).makerAnswers},
 		{head: openSheets, short: true, digest: true, find: (*survey).sheets},
+		{head: openNoSheet, short: true, find: (*survey).noSheet},
 	}
 }
 

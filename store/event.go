@@ -159,6 +159,12 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &Destroyed{}
 	case Replaced{}.Kind():
 		ev = &Replaced{}
+	case MakerAsked{}.Kind():
+		ev = &MakerAsked{}
+	case MakerSent{}.Kind():
+		ev = &MakerSent{}
+	case MakerAnswered{}.Kind():
+		ev = &MakerAnswered{}
 	default:
 		return nil, fmt.Errorf("no entry of the kind %q is known to this edition of Becket", kind)
 	}
@@ -199,5 +205,6 @@ func Projected() []string {
 		"notice_item",
 		"destruction",
 		"replacement",
+		"maker_question",
 	}
 }

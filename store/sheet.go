@@ -1,9 +1,11 @@
 package store
 
 import (
+	"database/sql"
 	"encoding/json"
 	"slices"
 	"strconv"
+	"strings"
 
 	"becket/flows"
 	"becket/flows/due"
@@ -137,4 +139,41 @@ func (tx *Tx) Sheet(room, maker, model string) (Sheet, bool, error) {
 // Sheets lists a room's sheets by maker and model.
 func (tx *Tx) Sheets(room string) ([]Sheet, error) {
 	return all[Sheet](tx, `SELECT body FROM sheet WHERE room = ? ORDER BY maker, model`, room)
+}
+
+// Unsheeted is a model of which a room has kit, without a sheet that counts.
+type Unsheeted struct {
+	Maker, Model, Flow string
+	Marks              []string
+	Sheet              *Sheet // nil: nobody has typed one
+}
+
+// ModelsWithoutSheet lists by maker and model what has no sheet that counts. Kit that is retired, or back with its owner, is
+// left out.
+func (tx *Tx) ModelsWithoutSheet(room string) ([]Unsheeted, error) {
+	all, err := list(tx, func(row *sql.Rows) (Unsheeted, error) {
+		var u Unsheeted
+		var marks string
+		err := row.Scan(&u.Maker, &u.Model, &u.Flow, &marks)
+		u.Marks = strings.Split(marks, "\n")
+		slices.Sort(u.Marks)
+		return u, err
+	}, `SELECT max(maker), max(model), flow, group_concat(mark, char(10)) FROM item
+		WHERE room = ? AND NOT EXISTS (SELECT 1 FROM hold WHERE hold.room = item.room AND hold.mark = item.mark AND hold.verdict = 'retire' AND hold.released IS NULL)
+		AND NOT EXISTS (SELECT 1 FROM custody WHERE custody.room = item.room AND custody.mark = item.mark AND custody.body ->> '$.gone' IS NOT NULL)
+		GROUP BY maker COLLATE NOCASE, model COLLATE NOCASE, flow ORDER BY 1, 2, 3`, room)
+	var open []Unsheeted
+	for _, u := range all {
+		sheet, found, err := tx.Sheet(room, u.Maker, u.Model)
+		switch {
+		case err != nil:
+			return nil, err
+		case found && sheet.Counts():
+			continue
+		case found:
+			u.Sheet = &sheet
+		}
+		open = append(open, u)
+	}
+	return open, err
 }
