@@ -149,7 +149,8 @@ func asideWords(a flows.Again, q flows.Question) string {
 
 // summary ends the asking: what was looked at, what the rules say, and how to sign.
 func (t *turn) summary(i *inspection, said string) error {
-	if err := t.byNewerSheet(i); err != nil {
+	err := t.byNewerSheet(i)
+	if err != nil {
 		return err
 	}
 	o := i.outcome()
@@ -169,11 +170,16 @@ func (t *turn) summary(i *inspection, said string) error {
 		}
 		lines = append(lines, format(word, o.NextDue.Words())+" "+i.intervalWords(o))
 	}
-	if o.Verdict == flows.Retire {
-		lines = append(lines, retireDecide, cautionSign)
-	} else {
-		lines = append(lines, format(youDecide, o.Verdict), cautionSign)
+	decide := format(youDecide, o.Verdict)
+	switch {
+	case !t.mayOn(i):
+		if decide, err = t.notYou(i); err != nil {
+			return err
+		}
+	case o.Verdict == flows.Retire:
+		decide = retireDecide
 	}
+	lines = append(lines, decide, cautionSign)
 	r := t.reply(joined(lines...))
 	r.Verdict, r.Ask = &o, t.signAsk(i)
 	return nil

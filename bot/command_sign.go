@@ -59,11 +59,20 @@ func (t *turn) maySign(i *inspection) (bool, error) {
 	if t.mayOn(i) {
 		return true, nil
 	}
-	people, err := t.tx.People(t.m.Room)
+	who, err := t.notYou(i)
 	if err != nil {
 		return false, err
 	}
-	return false, t.again(i, format(signNotYou, strings.ToLower(i.flow.Title), list(whoMay(people, actSign, i.flow.ID, t.day())), i.Mark))
+	return false, t.again(i, who)
+}
+
+// notYou says who may sign, to somebody who may not.
+func (t *turn) notYou(i *inspection) (string, error) {
+	people, err := t.tx.People(t.m.Room)
+	if err != nil {
+		return "", err
+	}
+	return format(signNotYou, strings.ToLower(i.flow.Title), list(whoMay(people, actSign, i.flow.ID, t.day())), i.Mark), nil
 }
 
 // mayOn tests competence for an inspection's family, on the day of the examination and on that of signing.

@@ -454,7 +454,8 @@ func (y *year) foundAgain(mark string) {
 func (y *year) lapsed() {
 	for _, mark := range y.marks {
 		c := y.cards[mark]
-		if mark[0] != 'K' || c.retired || c.unseen {
+		overLife := !c.lifeEnds.IsZero() && dayOf(y.now, y.zone).After(c.lifeEnds) // it would stay open, to be retired
+		if mark[0] != 'K' || c.retired || c.unseen || overLife {
 			continue
 		}
 		y.around(mark, func() {
