@@ -15,6 +15,7 @@ require (
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
 	go.mau.fi/util v0.11.0
+	golang.org/x/image v0.47.0
 	gonum.org/v1/gonum v0.17.0
 	maunium.net/go/mautrix v0.32.0
 	modernc.org/sqlite v1.62.0
