@@ -78,12 +78,13 @@ func goFiles(t *testing.T) (all []goFile) {
 func rooms() map[string][]string {
 	return map[string][]string{
 		"":                {"bot", "bot/console", "bot/matrix", "bot/report", "flows", "flows/due", "flows/wear", "prompts", "store", "store/device"},
-		"bot":             {"flows", "flows/agreement", "flows/ahead", "flows/due", "flows/pattern", "flows/serial", "flows/wear", "prompts", "store"},
+		"bot":             {"bot/picture", "flows", "flows/agreement", "flows/ahead", "flows/due", "flows/pattern", "flows/serial", "flows/wear", "prompts", "store"},
 		"bot/console":     {"bot", "bot/photo", "store"},
 		"bot/matrix":      {"bot", "bot/photo", "store", "store/device"},
 		"bot/photo":       {"bot", "bot/photo/strip", "store"}, // what is kept as a photo, whichever way it came in, and what of it may leave
 		"bot/photo/strip": {},                                  // takes out of a picture's file what isn't the picture
-		"bot/report":      {"bot/photo/strip", "flows", "flows/due", "flows/wear", "store"},
+		"bot/report":      {"bot/picture", "bot/photo/strip", "flows", "flows/due", "flows/wear", "store"},
+		"bot/picture":     {"flows/due", "flows/wear"}, // draws how a place wore, as shapes and as PNG
 		"store":           {"flows", "flows/due"},
 		"store/device":    {}, // what one login of one device needs, and no record holds
 		"flows":           {"flows/due", "flows/wear"},

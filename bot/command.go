@@ -47,6 +47,7 @@ func commands() []command {
 		{words: []string{"borrow", "visitor's item", "visitors item"}, act: actTakeIn, run: (*turn).borrow},
 		{words: []string{"sent back"}, named: true, act: actIssue, run: (*turn).sentBack},
 		{words: []string{"life"}, named: true, act: actLook, run: (*turn).life},
+		{words: []string{"wear"}, named: true, act: actLook, run: (*turn).wear},
 		{words: []string{"papers"}, act: actLook, run: (*turn).papers},
 		{words: []string{"find"}, act: actLook, run: (*turn).findItems},
 		{words: []string{"who has", "what has"}, act: actLook, run: (*turn).whoHas},

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -50,6 +51,12 @@ func (db *DB) PutBlob(ctx context.Context, r io.Reader, limit int64) (hash strin
 		return "", 0, inPlainWords(db.photoFolder(), err)
 	}
 	return hash, size, nil
+}
+
+// KeepFile keeps what was made within the transaction, as PutBlob does. Where the transaction fails the file stays, under the
+// name that the same content would be given again.
+func (tx *Tx) KeepFile(data []byte) (hash string, size int64, err error) {
+	return tx.db.PutBlob(context.Background(), bytes.NewReader(data), int64(len(data)))
 }
 
 // place gives a whole photo its name. One that is there already stays.

@@ -1,0 +1,29 @@
+package bot
+
+// What is said of wear over time.
+const (
+	wearHead      = "%s, %s."
+	wearNothing   = "%s: nothing that was measured on it is signed yet, so there is nothing to show."
+	wearSeries    = "%s, the worst of each time in %s, doubt %s either way:"
+	wearOn        = "  %s: %s"
+	wearEarlier   = "  and %d before"
+	wearHolds     = "%s at %s (%s)."
+	wearOpenEnded = "No limit is known for it, so nothing is foretold."
+	wearTooFew    = "Nothing is foretold yet: that takes at least three readings, on different days."
+	wearNotShown  = "Nothing is foretold: readings like these differ as much without any wear."
+	wearAway      = "The readings go away from the limit, which wear never does. Something was measured differently, so nothing is foretold."
+	wearReached   = "The last reading is at the limit, or within its doubt of it. There is nothing to foretell."
+	wearMore      = "About %s %s more in six months."
+	wearLess      = "About %s %s less in six months."
+	wearWhen      = "If it goes on in a straight line, it comes to the limit about %s, and may be there from %s on."
+	wearFar       = "The limit isn't likely before %s. Beyond that nothing is said, since the readings go back no further."
+	wearByNow     = "It may be at the limit by now: inspect %s before anybody uses it."
+	wearSooner    = "That is before its next day, %s: inspect %s by %s."
+	wearPlan      = "This is a help for planning. It puts no day off, and each inspection decides afresh."
+
+	pictureLimit   = "%s at %s %s"
+	pictureReading = "the worst of each time, and its doubt either way"
+	pictureGoes    = "where it goes, if it goes on in a straight line"
+	pictureBand    = "95 of 100 further readings would lie between these"
+	pictureSoonest = "may be there from %s"
+)

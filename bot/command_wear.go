@@ -1,0 +1,129 @@
+package bot
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"becket/bot/picture"
+	"becket/flows/due"
+	"becket/flows/wear"
+)
+
+const (
+	mostReadings = 12  // how many readings of a place are listed
+	mostPictures = 3   // how many pictures go with one reply
+	sharp        = 2   // pixels to a point
+	halfYear     = 183 // days
+)
+
+// wear shows how each measured place of an item wore, in words and as pictures: "wear D-07".
+func (t *turn) wear(args string) error {
+	item, _, found, err := t.namedItem(args, "wear D-07")
+	if err != nil || !found {
+		return err
+	}
+	if kept, err := t.keptFrom(item.Mark); err != nil || kept {
+		return err
+	}
+	if i, err := t.sealed(item.Mark); err != nil || i != nil {
+		if i != nil {
+			t.say(sealedHistory, item.Mark, i.Inspector)
+		}
+		return err
+	}
+	s, err := t.statusOf(item)
+	if err != nil {
+		return err
+	}
+	all, err := t.coursesOf(s)
+	if err != nil {
+		return err
+	}
+	if len(all) == 0 {
+		t.say(wearNothing, item.Mark)
+		return nil
+	}
+	lines := []string{format(wearHead, item.Mark, t.describe(item))}
+	var pictures []File
+	for _, c := range all {
+		lines = append(lines, t.courseWords(c, s)...)
+		if len(c.Readings) > 1 && len(pictures) < mostPictures {
+			file, err := t.wearPicture(item.Mark, c)
+			if err != nil {
+				return err
+			}
+			pictures = append(pictures, file)
+		}
+	}
+	r := t.reply(joined(append(lines, wearPlan)...))
+	r.Files = pictures
+	return nil
+}
+
+// courseWords says all that a picture shows.
+func (t *turn) courseWords(c *course, s status) []string {
+	lines := []string{format(wearSeries, capital(c.name), c.unit, c.doubt)}
+	from := max(0, len(c.Readings)-mostReadings)
+	if from > 0 {
+		lines = append(lines, format(wearEarlier, from))
+	}
+	for n, r := range c.Readings[from:] {
+		lines = append(lines, format(wearOn, r.On.Words(), c.values[from+n]))
+	}
+	if !c.limited {
+		return append(lines, wearOpenEnded)
+	}
+	return append(append(lines, format(wearHolds, limitWord(c.limit.Verdict), c.limit.At, c.cited)), t.forecastWords(c, s)...)
+}
+
+// forecastWords says what may be said of the days to come, or why nothing is.
+func (t *turn) forecastWords(c *course, s status) []string {
+	f := c.forecast()
+	switch f.Outcome {
+	case wear.TooFew:
+		return []string{wearTooFew}
+	case wear.NotShown:
+		return []string{wearNotShown}
+	case wear.Away:
+		return []string{wearAway}
+	case wear.Reached:
+		return []string{wearReached}
+	}
+	pace := wearMore
+	if c.Down {
+		pace = wearLess
+	}
+	lines := []string{format(pace, strconv.FormatFloat(math.Abs(f.Line.Slope)*halfYear, 'f', max(2, c.places()), 64), c.unit)}
+	if f.Far() {
+		return append(lines, format(wearFar, f.Until.Words()))
+	}
+	about := due.Date{Year: f.Best.Year, Month: f.Best.Month}
+	lines = append(lines, format(wearWhen, about.Words(), f.From.Words()))
+	switch {
+	case s.retired != nil || len(s.holds) > 0:
+	case !f.From.After(t.day()):
+		lines = append(lines, format(wearByNow, s.item.Mark))
+	case f.Nearer(s.due) != s.due:
+		lines = append(lines, format(wearSooner, s.due.Words(), s.item.Mark, f.From.Words()))
+	}
+	return lines
+}
+
+// wearPicture draws a course and keeps it as a file.
+func (t *turn) wearPicture(mark string, c *course) (File, error) {
+	f := c.forecast()
+	drawn := picture.Wear(picture.Worn{
+		Title: mark + ": " + c.name, Unit: string(c.unit), Course: c.Course, Limited: c.limited, Forecast: f,
+		Words: picture.Words{
+			Limit: format(pictureLimit, limitWord(c.limit.Verdict), c.limit.At, c.unit), Reading: pictureReading, Goes: pictureGoes, Band: pictureBand,
+			Soonest: format(pictureSoonest, f.From.Words()),
+		},
+	})
+	data, err := drawn.PNG(sharp)
+	if err != nil {
+		return File{}, err
+	}
+	hash, size, err := t.tx.KeepFile(data)
+	return File{Name: mark + " " + strings.ReplaceAll(c.name, "/", " ") + ".png", Hash: hash, Type: "image/png", Size: size}, err
+}

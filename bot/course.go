@@ -1,0 +1,165 @@
+package bot
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"becket/flows"
+	"becket/flows/due"
+	"becket/flows/wear"
+	"becket/store"
+)
+
+// course is one reading of an item over time, with what it is held against now.
+type course struct {
+	wear.Course
+	name    string // of the reading, for people
+	id      string
+	unit    flows.Unit
+	values  []flows.Number // as they were read, one for each of Readings
+	doubt   flows.Number
+	limit   flows.WearLimit // the first that takes the item out of use
+	cited   string          // on whose word
+	limited bool
+}
+
+// coursesOf is what an item's signed inspections measured, oldest first, each reading by itself. They are held against the
+// model's sheet as it is now.
+func (t *turn) coursesOf(s status) ([]*course, error) {
+	rows, err := t.tx.InspectionsOf(t.m.Room, s.item.Mark)
+	if err != nil {
+		return nil, err
+	}
+	rows = slices.DeleteFunc(rows, func(r store.Inspection) bool { return r.State != store.SignedOff && r.State != store.Interim })
+	slices.SortStableFunc(rows, func(a, b store.Inspection) int { return a.Day.Compare(b.Day) })
+	all := courses{}
+	if len(rows) > 0 {
+		if err := t.asNew(&all, s.item); err != nil {
+			return nil, err
+		}
+	}
+	for _, row := range rows {
+		i, err := t.bot.load(t.tx, row)
+		if err != nil {
+			return nil, err
+		}
+		all.add(i, s.sheet)
+	}
+	return all.list, nil
+}
+
+// courses are an item's, in the order in which they were first measured.
+type courses struct {
+	list []*course
+	taken
+}
+
+// taken is what was measured when an item was taken in. It counts once an inspection says what the reading is.
+type taken struct {
+	on       due.Date
+	readings map[string][]flows.Number
+}
+
+func (t *turn) asNew(all *courses, item store.Item) error {
+	if len(item.FirstReadings) == 0 {
+		return nil
+	}
+	entries, err := t.tx.EntriesIn(t.m.Room, store.ItemSubject(item.Mark))
+	for _, e := range entries {
+		if e.Kind == (store.ItemTaken{}).Kind() {
+			all.taken = taken{due.On(e.At.In(t.zone)), item.FirstReadings}
+			break
+		}
+	}
+	return err
+}
+
+// add takes up what one inspection measured.
+func (c *courses) add(i *inspection, sheet store.Sheet) {
+	now := i.state
+	if sheet.Counts() {
+		now.Sheet = figuresFor(i.flow, sheet)
+	}
+	for _, step := range i.flow.Steps() {
+		w, measured := flows.WearOf(i.flow, now, step.Name)
+		if !measured {
+			continue
+		}
+		one := c.of(step.Reading, w)
+		one.take(i.state.Day, w.Worst, w.Doubt)
+		one.holdAgainst(w.Limits)
+		one.cited = one.limit.Basis
+		switch {
+		case one.cited == modelSheet && sheet.Counts():
+			one.cited = format(sheetRef, sheet.Document, sheet.Edition, sheet.Page)
+		case one.cited == modelSheet:
+			one.cited = i.cited(modelSheet)
+		}
+	}
+}
+
+// of finds a reading's course, or begins it with what was measured when the item was taken in.
+func (c *courses) of(r *flows.Reading, w flows.Wear) *course {
+	for _, one := range c.list {
+		if one.id == r.ID {
+			return one
+		}
+	}
+	one := &course{id: r.ID, name: strings.ReplaceAll(r.ID, "_", " "), unit: w.Unit}
+	one.Down = r.Harm == flows.HarmDown
+	if first := c.taken.readings[r.ID]; len(first) > 0 {
+		worst := slices.MaxFunc(first, flows.Number.Cmp)
+		if one.Down {
+			worst = slices.MinFunc(first, flows.Number.Cmp)
+		}
+		one.take(c.taken.on, worst, w.Doubt)
+	}
+	c.list = append(c.list, one)
+	return one
+}
+
+func (c *course) take(on due.Date, worst, doubt flows.Number) {
+	c.Readings = append(c.Readings, wear.Reading{On: on, Value: float(worst)})
+	c.values = append(c.values, worst)
+	if c.doubt.Less(doubt) {
+		c.doubt = doubt
+		c.Doubt = float(doubt)
+	}
+}
+
+// holdAgainst takes the limit that wear comes to first, of those that take the item out of use.
+func (c *course) holdAgainst(limits []flows.WearLimit) {
+	c.limited = false
+	for _, l := range limits {
+		sooner := l.At.Less(c.limit.At) != c.Down
+		if l.Verdict.Holds() && (!c.limited || sooner) {
+			c.limit, c.limited = l, true
+		}
+	}
+	c.Limit = float(c.limit.At)
+}
+
+// forecast looks ahead, where there is a limit to look to.
+func (c *course) forecast() wear.Forecast {
+	if !c.limited {
+		return wear.Forecast{}
+	}
+	return c.Forecast()
+}
+
+// places is how many digits the readings have behind the point, at most.
+func (c *course) places() int {
+	most := 0
+	for _, v := range c.values {
+		_, fraction, _ := strings.Cut(v.String(), ".")
+		most = max(most, len(fraction))
+	}
+	return most
+}
+
+// float is a number for the sums of a forecast, which decide nothing.
+func float(n flows.Number) float64 {
+	f, _ := strconv.ParseFloat(n.String(), 64) // digits with a point always are one
+	return f
+}
