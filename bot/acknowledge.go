@@ -325,6 +325,7 @@ func recordOf(i *inspection, s store.Signed, signer string) string {
 	for _, n := range i.notes {
 		lines = append(lines, format(recordNote, n.Text))
 	}
+	lines = append(lines, i.photoLines()...)
 	lines = append(lines, format(recordFlow, i.flow.ID, i.flow.Revision, len(i.photos)))
 	return joined(lines...)
 }

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"becket/flows"
-	"becket/store"
 )
 
 // compare says, after an answer with a photo, that the item's last signed inspection has one of the same place, and sends it
@@ -35,11 +34,11 @@ func (t *turn) compare(i *inspection, q flows.Question) (said string, files []Fi
 }
 
 // photoOf is the newest photo that belongs to one of these steps.
-func photoOf(photos []store.Photographed, steps []string) (store.Photographed, bool) {
+func photoOf(photos []keptPhoto, steps []string) (keptPhoto, bool) {
 	for _, p := range slices.Backward(photos) {
 		if p.Hash != "" && slices.Contains(steps, p.Step) {
 			return p, true
 		}
 	}
-	return store.Photographed{}, false
+	return keptPhoto{}, false
 }

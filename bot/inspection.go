@@ -19,7 +19,8 @@ type inspection struct {
 	state    flows.State
 	answers  []givenAnswer
 	notes    []store.Noted
-	photos   []store.Photographed
+	photos   []keptPhoto
+	doubts   []photoDoubt
 	signed   *store.Signed
 	signedBy string
 	// finishing: a retire finding was made and the rest left off; only the signature is missing.
@@ -103,7 +104,13 @@ func (i *inspection) take(b *Bot, tx *store.Tx, e store.Entry, ev store.Event) (
 	case *store.Noted:
 		i.notes = append(i.notes, *ev)
 	case *store.Photographed:
-		i.photos = append(i.photos, *ev)
+		i.photos = append(i.photos, keptPhoto{Photographed: *ev, seq: e.Seq})
+	case *store.PhotoDoubted:
+		i.doubts = append(i.doubts, photoDoubt{photo: ev.Photo, seq: e.Seq, why: ev.Why})
+	case *store.PhotoVouched:
+		if d := i.doubtOf(ev.Photo); d != nil {
+			d.answered, d.is, d.by = true, ev.Is, e.By
+		}
 	case *store.TakenOver:
 		i.state.OneByOne = ev.OneByOne
 	case *store.LeftOff:
@@ -119,11 +126,11 @@ func (i *inspection) take(b *Bot, tx *store.Tx, e store.Entry, ev store.Event) (
 // next is the question that awaits an answer.
 func (i *inspection) next() (flows.Question, bool) {
 	q, open := flows.Next(i.flow, i.state)
-	if open && q.Steps[0] == flows.PhotoStep && len(i.photos) > 0 {
+	if open && q.Steps[0] == flows.PhotoStep && i.hasPhoto() {
 		return flows.Question{}, false // there is one already, and it was the last question
 	}
 	if open && i.finishing && !slices.Contains(q.Steps, flows.PhotoStep) {
-		if photo, ok := flows.At(flows.Plan(i.flow, i.state), flows.PhotoStep); ok && !i.state.Answered(flows.PhotoStep) && len(i.photos) == 0 {
+		if photo, ok := flows.At(flows.Plan(i.flow, i.state), flows.PhotoStep); ok && !i.state.Answered(flows.PhotoStep) && !i.hasPhoto() {
 			return photo, true
 		}
 		return flows.Question{}, false

@@ -158,6 +158,9 @@ func (t *turn) takeLine(i *inspection, questions []flows.Question, text string) 
 	if err != nil {
 		return t.complain(i, err)
 	}
+	if _, err := t.keepPhotos(i, flows.PhotoStep); err != nil { // a picture of a line is of the whole item
+		return err
+	}
 	bench, err := t.tx.Bench(t.m.Room, t.m.From)
 	if err != nil {
 		return err

@@ -33,6 +33,7 @@ type File struct {
 	Hash    string `json:"hash,omitempty"`
 	Type    string `json:"type,omitempty"`
 	Size    int64  `json:"size,omitempty"`
+	Taken   string `json:"taken,omitempty"` // of a picture: when, by its camera's clock, as 2006-01-02T15:04:05 with or without +01:00
 	Problem string `json:"problem,omitempty"`
 }
 

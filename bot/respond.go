@@ -18,6 +18,9 @@ func (t *turn) answer(i *inspection, text string) error {
 	if aged, err := t.age(i); err != nil || aged {
 		return err
 	}
+	if taken, err := t.aboutPhoto(i, text); err != nil || taken {
+		return err
+	}
 	q, open := i.next()
 	if !open {
 		return t.decide(i, text)
@@ -283,6 +286,9 @@ func (t *turn) again(i *inspection, text string) error {
 
 // ask says something and then the next question, in one reply; where all is answered, the summary.
 func (t *turn) ask(i *inspection, said string) error {
+	if asked, err := t.askOfPhoto(i, said); err != nil || asked {
+		return err
+	}
 	q, open := i.next()
 	if i.Round != "" {
 		if done, err := t.laysBy(i, q, open, said); err != nil || done {
@@ -318,11 +324,12 @@ func joined(parts ...string) string {
 // keepPhotos writes down the pictures that came with a message.
 func (t *turn) keepPhotos(i *inspection, step string) (int, error) {
 	for _, f := range t.m.Files {
-		ev := store.Photographed{Inspection: i.ID, Step: step, Hash: f.Hash, Name: f.Name, Type: f.Type, Size: f.Size}
-		if _, err := t.write(ev); err != nil {
+		ev := store.Photographed{Inspection: i.ID, Step: step, Hash: f.Hash, Name: f.Name, Type: f.Type, Size: f.Size, Taken: f.Taken}
+		e, err := t.write(ev)
+		if err != nil {
 			return 0, err
 		}
-		i.photos = append(i.photos, ev)
+		i.photos = append(i.photos, keptPhoto{Photographed: ev, seq: e.Seq})
 	}
 	return len(t.m.Files), nil
 }

@@ -65,6 +65,10 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &Answered{}
 	case Noted{}.Kind():
 		ev = &Noted{}
+	case PhotoDoubted{}.Kind():
+		ev = &PhotoDoubted{}
+	case PhotoVouched{}.Kind():
+		ev = &PhotoVouched{}
 	case Photographed{}.Kind():
 		ev = &Photographed{}
 	case Paused{}.Kind():

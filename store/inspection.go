@@ -137,6 +137,7 @@ type Photographed struct {
 	Name       string `json:"name"`
 	Type       string `json:"type"`
 	Size       int64  `json:"size"`
+	Taken      string `json:"taken,omitempty"` // when, by the camera's own clock
 }
 
 func (Photographed) Kind() string { return "photo" }

@@ -13,6 +13,7 @@ import (
 	"io"
 	"net/http"
 	"strings"
+	"time"
 
 	"github.com/bep/imagemeta"
 
@@ -50,6 +51,10 @@ func Keep(ctx context.Context, db *store.DB, name string, r io.ReadSeeker, size 
 	if _, err := r.Seek(0, io.SeekStart); err != nil {
 		return Unreadable(name)
 	}
+	f.Taken = taken(r, f.Type)
+	if _, err := r.Seek(0, io.SeekStart); err != nil {
+		return Unreadable(name)
+	}
 	var err error
 	if f.Hash, f.Size, err = db.PutBlob(ctx, r, MaxBytes); err != nil {
 		return Refused(name, "%s couldn't be kept: %v", name, err)
@@ -68,6 +73,41 @@ func measure(r io.ReadSeeker, kind string) (width, height int, err error) {
 	said, _, err := image.DecodeConfig(r)
 	return said.Width, said.Height, err
 }
+
+// taken is when a picture was taken by its camera's clock, as bot.File gives it; empty where it doesn't say so.
+func taken(r io.ReadSeeker, kind string) string {
+	format, is := map[string]imagemeta.ImageFormat{
+		"image/jpeg": imagemeta.JPEG, "image/png": imagemeta.PNG, "image/webp": imagemeta.WebP, "image/heic": imagemeta.HEIF,
+	}[kind]
+	if !is {
+		return ""
+	}
+	said := map[string]string{}
+	// What can't be read of it is no reason to turn it away.
+	_, _ = imagemeta.Decode(imagemeta.Options{
+		R: r, ImageFormat: format, Sources: imagemeta.EXIF,
+		ShouldHandleTag: func(tag imagemeta.TagInfo) bool { return tag.Tag == cameraClock || tag.Tag == cameraOffset },
+		HandleTag: func(tag imagemeta.TagInfo) error {
+			said[tag.Tag] = strings.Trim(fmt.Sprint(tag.Value), " \x00")
+			return nil
+		},
+	})
+	at, err := time.Parse("2006:01:02 15:04:05", said[cameraClock])
+	if err != nil {
+		return ""
+	}
+	local := at.Format("2006-01-02T15:04:05")
+	if _, err := time.Parse("-07:00", said[cameraOffset]); err == nil {
+		return local + said[cameraOffset]
+	}
+	return local
+}
+
+// The names of the tags (EXIF 2.32, 4.6.5: 0x9003 and 0x9011).
+const (
+	cameraClock  = "DateTimeOriginal"
+	cameraOffset = "OffsetTimeOriginal"
+)
 
 // Copy is a kept file as it may leave: of a picture all but what is seen is taken out, above all where it was taken. An
 // error says in a few words why there is none.
