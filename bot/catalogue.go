@@ -285,6 +285,7 @@ const (
 	goodsWhy        = "That is for good: %s never carries people again. Say why, like: goods only %[1]s worn, kept for hauling."
 	goodsAlready    = "%s is for goods only already."
 	goodsTold       = "%s, which you have, is for goods only from now, says %s, and never for people again."
+	goodsDue        = "It stays due on %s, as it was. From the next inspection on, the interval is that for goods."
 	goodsNow        = "%s is for goods only from now, and never for people again. Mark it so, where everybody sees it."
 	heldSince       = "%s, signed here on %s, is in quarantine since %s. What was said here no longer holds."
 )

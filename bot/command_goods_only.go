@@ -24,12 +24,21 @@ func (t *turn) goodsOnly(args string) error {
 		t.refuse(goodsWhy, item.Mark)
 		return nil
 	}
-	if _, err := t.write(store.GoodsOnly{Mark: item.Mark, Why: why}); err != nil {
+	s, err := t.statusOf(item)
+	if err != nil {
+		return err
+	}
+	ev, stays := store.GoodsOnly{Mark: item.Mark, Why: why}, ""
+	if !s.due.IsZero() {
+		ev.Due = &store.KeptDue{Last: s.lastSeq, Day: s.due}
+		stays = format(goodsDue, s.due.Words())
+	}
+	if _, err := t.write(ev); err != nil {
 		return err
 	}
 	if item.Holder != "" && item.Holder != t.m.From {
 		t.tell(item.Holder, format(goodsTold, item.Mark, t.m.From))
 	}
-	t.say(goodsNow, item.Mark)
+	t.reply(joined(format(goodsNow, item.Mark), stays))
 	return nil
 }

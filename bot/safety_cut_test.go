@@ -3,6 +3,7 @@ package bot
 import (
 	"strings"
 	"testing"
+	"time"
 )
 
 // ropes is the yard with a rope that two people may sign for.
@@ -103,5 +104,21 @@ func TestCut_ByWhomAndWhen(t *testing.T) {
 	}
 	if c.status("R-12").retired != nil {
 		t.Error("it was cut in another's hands")
+	}
+}
+
+func TestSafety18_GoodsOnlyPutsNothingOff(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	c.inspect("@ben", "D-41", nil)
+	before := c.status("D-41").due
+	c.forward(30 * 24 * time.Hour)
+	c.say("@ana", "", "goods only D-41 worn, kept for hauling")
+	if after := c.status("D-41").due; after != before {
+		t.Fatalf("it was due %v, and one word made it %v", before, after)
+	}
+	c.inspect("@ben", "D-41", nil)
+	if after := c.status("D-41").due; after.DaysUntil(c.day()) > -360 {
+		t.Errorf("inspected again, it is due %v, as for people", after)
 	}
 }

@@ -24,7 +24,7 @@ func (i Item) Within(sheet Sheet) (bounded Item, why string) {
 }
 
 // DueAfter is when an item, bounded by Within, falls due again after a signed inspection: the interval, half of it
-// where something is watched, or the end of its life or loan if that is sooner; zero after one that holds it.
+// where something is watched, or the end of its life or loan, or the day kept from before it was for goods, if that is sooner; zero after one that holds it.
 func (i Item) DueAfter(last Inspection) due.Date {
 	var next due.Date
 	switch last.Verdict {
@@ -35,7 +35,11 @@ func (i Item) DueAfter(last Inspection) due.Date {
 	default:
 		return next
 	}
-	for _, end := range []due.Date{i.Life().Ends().Date, i.loanEnds()} {
+	ends := []due.Date{i.Life().Ends().Date, i.loanEnds()}
+	if i.KeptDue != nil && i.KeptDue.Last == last.Seq {
+		ends = append(ends, i.KeptDue.Day)
+	}
+	for _, end := range ends {
 		if !end.IsZero() && end.Before(next) {
 			next = end
 		}

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"becket/flows"
+	"becket/flows/due"
 )
 
 // Item is one piece of kit in the register.
@@ -22,6 +23,7 @@ type Item struct {
 	// piece of.
 	Length  flows.Number `json:"length,omitzero"`
 	CutFrom string       `json:"cut_from,omitempty"`
+	KeptDue *KeptDue     `json:"kept_due,omitempty"`
 	// TakenIn is who entered it; FirstReadings what it measured then.
 	FirstReadings map[string][]flows.Number `json:"first_readings,omitempty"`
 }
@@ -54,10 +56,18 @@ func (i ItemTaken) apply(tx *Tx, e Entry) error {
 	return tx.reckon(e.Room, i.Mark)
 }
 
-// GoodsOnly takes an item down to goods, for good: nothing makes it carry people again.
+// GoodsOnly takes an item down to goods, for good: nothing makes it carry people again. Nobody puts a date off by it: the day
+// on which it was due stays, until it is inspected again.
 type GoodsOnly struct {
-	Mark string `json:"mark"`
-	Why  string `json:"why"`
+	Mark string   `json:"mark"`
+	Why  string   `json:"why"`
+	Due  *KeptDue `json:"due,omitempty"` // nil: it had no such day, or it was written before this was kept
+}
+
+// KeptDue is a day that an inspection gave, and that stands for as long as that inspection is the last.
+type KeptDue struct {
+	Last int64    `json:"last"` // the entry with which the inspection began
+	Day  due.Date `json:"day"`
 }
 
 func (GoodsOnly) Kind() string      { return "goods only" }
@@ -68,7 +78,7 @@ func (g GoodsOnly) apply(tx *Tx, e Entry) error {
 	if err != nil || !found {
 		return err
 	}
-	item.Use = flows.Goods
+	item.Use, item.KeptDue = flows.Goods, g.Due
 	return tx.putItem(e.Room, item)
 }
 
