@@ -251,7 +251,10 @@ func (i *inspection) byHand() []string {
 func (t *turn) find() error {
 	if t.m.Thread != "" {
 		row, found, err := t.tx.InspectionIn(t.m.Room, t.m.Thread)
-		if err != nil || !found {
+		if err == nil && !found {
+			return t.findMoved()
+		}
+		if err != nil {
 			return err
 		}
 		t.dropMark(row.Mark)

@@ -63,6 +63,37 @@ func (t *turn) arrive() error {
 	return nil
 }
 
+// findMoved looks, in a conversation that isn't known, for the speaker's inspection that was begun in a room which this one
+// replaces. Its own conversation stayed there, so whichever one the speaker opens under the question serves here.
+func (t *turn) findMoved() error {
+	rows, err := t.tx.OpenInspections(t.m.Room)
+	if err != nil {
+		return err
+	}
+	var moved []store.Inspection
+	for _, row := range rows {
+		if row.Inspector != t.m.From || row.State != store.Underway {
+			continue
+		}
+		began, _, err := t.tx.Entry(row.Seq)
+		if err != nil {
+			return err
+		}
+		if began.Room != t.m.Room {
+			moved = append(moved, row)
+		}
+	}
+	if len(moved) != 1 {
+		return nil
+	}
+	t.dropMark(moved[0].Mark)
+	if err := t.place(moved[0]); err != nil {
+		return err
+	}
+	t.thread = t.m.Thread
+	return nil
+}
+
 // follow has what was said in a room that has moved count where it is now.
 func (t *turn) follow() error {
 	now, err := t.tx.RoomNow(t.m.Room)

@@ -125,6 +125,27 @@ func TestRoomDoesntMoveOntoAnother(t *testing.T) {
 	}
 }
 
+// TestANewConversationAfterAMove: apps open a conversation of its own under the question that was asked again.
+func TestANewConversationAfterAMove(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	thread := c.begin("@ben", "D-14")
+	c.begin("@ana", "D-41")
+	c.move("!new")
+	c.room = "!new"
+	h := c.say("@ben", "$the question there", "can't tell it is worn off")
+	if h.refused() || h[len(h)-1].Thread != "$the question there" || len(c.open(thread).answers) != 1 {
+		t.Errorf("in %q: %s", h[len(h)-1].Thread, h.text())
+	}
+	if h := c.say("@fay", "$the question there", "clear"); !h.refused() {
+		t.Errorf("somebody else's word was taken: %s", h.text())
+	}
+	later := c.begin("@fay", "D-60") // begun here, it has its own conversation
+	if h := c.say("@fay", "$another", "can't tell it is worn off"); !h.refused() || len(c.open(later).answers) != 0 {
+		t.Errorf("a word from another conversation was taken: %s", h.text())
+	}
+}
+
 // TestEditAfterAMove: an answer given in the old room can still be put right by editing it.
 func TestEditAfterAMove(t *testing.T) {
 	t.Parallel()
