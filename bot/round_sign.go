@@ -113,19 +113,15 @@ func (t *turn) signOne(row store.Inspection, b *batch) error {
 	return t.drawRepeat(i, ev)
 }
 
-// signedRound says what was signed, and asks again what has grown old meanwhile.
+// signedRound says how many were signed, and asks again what has grown old meanwhile.
 func (t *turn) signedRound(b batch) error {
 	var lines []string
 	if len(b.signed) > 0 {
 		when := t.moment(t.tx.Now())
-		lines = append(lines, format(signedRound, len(b.signed), strings.ToUpper(b.verdict.String()), t.m.From, when))
-	}
-	for _, s := range b.signed {
-		line, err := t.signedLine(s)
-		if err != nil {
+		lines = append(lines, format(signedRound, len(b.signed), strings.ToUpper(b.verdict.String()), t.m.From, when), signedRoundAlone)
+		if err := t.tellSigned(b, lines[0]); err != nil {
 			return err
 		}
-		lines = append(lines, line)
 	}
 	lines = append(lines, b.not...)
 	if b.rest > 0 {
@@ -139,6 +135,21 @@ func (t *turn) signedRound(b batch) error {
 		return nil
 	}
 	return t.askStale(joined(lines...), b.stale)
+}
+
+// tellSigned lists what was signed to the signer alone: somebody who is asked for a second look reads the round's
+// conversation too, and would know how the first came out.
+func (t *turn) tellSigned(b batch, head string) error {
+	lines := []string{head}
+	for _, s := range b.signed {
+		line, err := t.signedLine(s)
+		if err != nil {
+			return err
+		}
+		lines = append(lines, line)
+	}
+	t.tell(t.m.From, joined(lines...))
+	return nil
 }
 
 // signedLine says what a signature in a round means for its item.
