@@ -232,9 +232,6 @@ type verifyCommand struct {
 }
 
 func (c *verifyCommand) Run(cli *commandLine, s *streams) error {
-	if _, err := os.Stat(cli.DB); err != nil {
-		return fmt.Errorf("there is no database %s", cli.DB)
-	}
 	var posted []bot.Head
 	for _, text := range c.Head {
 		head, err := bot.ReadHead(text)
@@ -247,7 +244,7 @@ func (c *verifyCommand) Run(cli *commandLine, s *streams) error {
 	if err != nil {
 		return err
 	}
-	db, err := cli.open(time.Now)
+	db, err := cli.existing(time.Now)
 	if err != nil {
 		return err
 	}

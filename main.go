@@ -37,14 +37,15 @@ func main() {
 type commandLine struct {
 	DB string `name:"db" default:"becket.db" placeholder:"FILE" help:"The database file. It is made if it isn't there."`
 
-	Chat    chatCommand    `cmd:"" help:"Hold the conversation here."`
-	Judge   judgeCommand   `cmd:"" help:"Judge one inspection from a file or standard input."`
-	Flows   flowsCommand   `cmd:"" help:"List, show and check the scripts of device families."`
-	Import  importCommand  `cmd:"" help:"Enter a team file: people, sheets, instruments and items."`
-	Verify  verifyCommand  `cmd:"" help:"Derive everything in the record again and name what differs."`
-	Backup  backupCommand  `cmd:"" help:"Copy the database and its photos."`
-	Restore restoreCommand `cmd:"" help:"Go on from a copy: make the database out of it, and ask what happened since."`
-	Serve   serveCommand   `cmd:"" help:"Hold the conversation in Matrix rooms."`
+	Chat     chatCommand     `cmd:"" help:"Hold the conversation here."`
+	Judge    judgeCommand    `cmd:"" help:"Judge one inspection from a file or standard input."`
+	Flows    flowsCommand    `cmd:"" help:"List, show and check the scripts of device families."`
+	Import   importCommand   `cmd:"" help:"Enter a team file: people, sheets, instruments and items."`
+	Calendar calendarCommand `cmd:"" help:"Write what falls due as a file for calendars."`
+	Verify   verifyCommand   `cmd:"" help:"Derive everything in the record again and name what differs."`
+	Backup   backupCommand   `cmd:"" help:"Copy the database and its photos."`
+	Restore  restoreCommand  `cmd:"" help:"Go on from a copy: make the database out of it, and ask what happened since."`
+	Serve    serveCommand    `cmd:"" help:"Hold the conversation in Matrix rooms."`
 }
 
 // streams are where the program reads and writes.
@@ -105,6 +106,14 @@ func today(now string) (time.Time, error) {
 		t = time.Now()
 	}
 	return t, err
+}
+
+// existing opens a database that has to be there.
+func (c *commandLine) existing(now func() time.Time) (*store.DB, error) {
+	if _, err := os.Stat(c.DB); err != nil {
+		return nil, fmt.Errorf("there is no database %s", c.DB)
+	}
+	return c.open(now)
 }
 
 // open opens the database with a clock.

@@ -35,6 +35,22 @@ type turn struct {
 	inFull  bool         // a line is to be shown with all that could be found
 }
 
+// onBehalf looks at a team's store without anybody having said anything.
+func (b *Bot) onBehalf(tx *store.Tx, room string) (*turn, error) {
+	t := &turn{bot: b, tx: tx, m: Message{Room: room}, zone: tx.Now().Location()}
+	team, found, err := tx.Team(room)
+	switch {
+	case err != nil:
+		return nil, err
+	case !found:
+		return nil, fmt.Errorf("there is no team in the room %s", room)
+	case team.Zone != "":
+		t.zone, err = b.zones.zone(team.Zone)
+	}
+	t.team = team
+	return t, err
+}
+
 // day is today where the team is.
 func (t *turn) day() due.Date { return due.On(t.tx.Now().In(t.zone)) }
 
