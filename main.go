@@ -17,6 +17,7 @@ import (
 
 	"becket/bot"
 	"becket/flows"
+	"becket/prompts"
 	"becket/store"
 )
 
@@ -151,7 +152,11 @@ func newBot(dir string, o bot.Options) (*bot.Bot, error) {
 	if err != nil {
 		return nil, err
 	}
-	o.Flows, o.Edition = all, edition()
+	words, err := prompts.Own()
+	if err != nil {
+		return nil, err
+	}
+	o.Flows, o.Guidance, o.Edition = all, words, edition()
 	return bot.New(o), nil
 }
 

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"becket/flows"
+	"becket/prompts"
 	"becket/store"
 )
 
@@ -21,6 +22,7 @@ type Bot struct {
 	seed          *uint64
 	hushAfter     int
 	edition       string
+	guidance      *prompts.Guidance
 }
 
 // Options are what may differ from one Bot to another.
@@ -31,11 +33,13 @@ type Options struct {
 	// HushAfter is how many messages of one person's in one room, within a minute and to no effect, are answered; 0: all.
 	HushAfter int
 	Edition   string // of the program, for the keeper who asks; empty: not marked
+	// Guidance is how questions are put in other lengths; nil: in the script's own words to everybody.
+	Guidance *prompts.Guidance
 }
 
 // New makes a Bot.
 func New(o Options) *Bot {
-	b := &Bot{library: map[string]*flows.Flow{}, zones: &zones{byName: map[string]*time.Location{}}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed, hushAfter: o.HushAfter, edition: o.Edition}
+	b := &Bot{library: map[string]*flows.Flow{}, zones: &zones{byName: map[string]*time.Location{}}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed, hushAfter: o.HushAfter, edition: o.Edition, guidance: o.Guidance}
 	for _, f := range o.Flows {
 		b.library[f.ID] = f
 		b.parsed.byHash[f.Hash] = f

@@ -20,6 +20,7 @@ func commands() []command {
 	return []command{
 		{words: []string{"inspect"}, act: actInspect, run: (*turn).inspect},
 		{words: []string{"quarantine", "fault"}, report: true, act: actReport, alone: true, run: (*turn).quarantine},
+		{words: []string{"check", "before use"}, named: true, act: actBeforeUse, run: (*turn).beforeUse},
 		{words: []string{"incident"}, report: true, act: actReport, run: (*turn).incident},
 		{words: []string{"it was"}, named: true, act: actReport, run: (*turn).itWas},
 		{words: []string{"wrong one"}, act: actReport, run: (*turn).wrongOne},
@@ -88,6 +89,7 @@ func commands() []command {
 		{words: []string{"sent to maker", "sent to the maker"}, named: true, act: actTell, run: (*turn).sentToMaker},
 		{words: []string{"maker says", "the maker says"}, named: true, act: actTell, run: (*turn).makerSays},
 		{words: []string{"ask"}, act: actPeople, run: (*turn).askSomebody},
+		{words: []string{"words"}, act: actLook, run: (*turn).chooseWords},
 		{words: []string{"status"}, bare: true, act: actStatus, run: (*turn).status},
 		{words: []string{"log"}, act: actLook, run: (*turn).log},
 		{words: []string{"round"}, act: actInspect, run: (*turn).roundOf},

@@ -324,7 +324,7 @@ func (t *turn) why(args string) error {
 	r := t.reply(joined(lines...))
 	if t.here == i {
 		if q, open := i.next(); open {
-			r.Text = joined(r.Text, wording(q, q.Position, q.Of+1))
+			r.Text = joined(r.Text, wording(t.phrased(i.flow, q), q.Position, q.Of+1))
 			r.Ask = askOf(i, q, q.Position, q.Of+1)
 		} else {
 			r.Ask = t.signAsk(i)

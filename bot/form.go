@@ -16,9 +16,11 @@ type form struct {
 	Given map[string]string `json:"given"`
 	Order []string          `json:"order"`
 	// Offer marks a question that may be left alone: whatever else is typed goes its own way, and the offer lapses.
-	Offer  bool   `json:"offer,omitempty"`
-	Thread string `json:"-"`
-	Said   string `json:"-"` // what an answer brought about, said before the next question
+	Offer bool `json:"offer,omitempty"`
+	// Passing marks one that is over with whatever command comes next: nobody has to leave it off.
+	Passing bool   `json:"passing,omitempty"`
+	Thread  string `json:"-"`
+	Said    string `json:"-"` // what an answer brought about, said before the next question
 }
 
 // field is one question of a form.
@@ -50,6 +52,7 @@ func scripts() map[string]script {
 		"cut":           {fields: (*turn).cutFields, finish: (*turn).finishCut},
 		handOver:        {fields: (*turn).handOverFields, finish: (*turn).finishHandOver},
 		"check":         {fields: (*turn).checkFields, finish: (*turn).finishCheck},
+		beforeUse:       {fields: (*turn).beforeUseFields, finish: (*turn).finishBeforeUse, left: beforeUseLeft},
 		"instrument":    {fields: (*turn).instrumentFields, finish: (*turn).finishInstrument},
 		"round":         {fields: (*turn).roundFields, finish: (*turn).finishRound},
 		"it was":        {fields: (*turn).itWasFields, finish: (*turn).finishItWas},

@@ -20,6 +20,7 @@ const (
 	actIssue      act = "issue and return kit"
 	actTakeIn     act = "take in an item"
 	actSheet      act = "enter a maker's figures"
+	actBeforeUse  act = "check kit before use"
 	actTell       act = "say what happened to kit"
 	actRetire     act = "retire by hand"
 	actCounter    act = "countersign a release"
@@ -51,6 +52,7 @@ func permitted() map[act][]role {
 		actInspect:    {member, competent, keeper},
 		actIssue:      {member, competent, keeper},
 		actAgree:      {member, competent, keeper},
+		actBeforeUse:  {member, competent, keeper},
 		actTell:       {member, competent, keeper},
 		actRetire:     {competent, keeper},
 		actCounter:    {keeper},

@@ -44,6 +44,11 @@ func moveWords(ev store.Event) string {
 		return moveUnseen
 	case *store.Found:
 		return format(moveFound, ev.Place)
+	case *store.CheckedBeforeUse:
+		if len(ev.Wrong) > 0 {
+			return format(moveFoundBefore, ev.Said)
+		}
+		return moveBeforeUse
 	case *store.GoodsOnly:
 		return format(moveGoods, ev.Why)
 	}

@@ -306,12 +306,16 @@ func (t *turn) ask(i *inspection, said string) error {
 // question words what is asked: one thing, or a line where several can be answered together.
 func (t *turn) question(i *inspection, q flows.Question) string {
 	line := i.line()
+	q = t.phrased(i.flow, q)
 	switch {
 	case len(line) == 0:
 		return wording(q, q.Position, q.Of+1)
 	case i.Round == "" && !t.inFull:
 		return joined(wording(q, q.Position, q.Of+1), format(lineOr, len(line)))
 	case !i.asksSerial(q):
+		for n := range line {
+			line[n] = t.phrased(i.flow, line[n])
+		}
 		return besideWording(line)
 	}
 	return lineWording(i.Mark, line, t.inFull)

@@ -149,6 +149,11 @@ func (t *turn) route() error {
 			return err
 		}
 	}
+	if t.form != nil && t.form.Passing && is && cmd.run != nil && cmd.words[0] != "help" {
+		if err := t.lapse(); err != nil {
+			return err
+		}
+	}
 	switch {
 	case t.form != nil && (!is || cmd.run == nil):
 		return t.answerForm()

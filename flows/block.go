@@ -270,7 +270,7 @@ func (x *expansion) noStrayUse(use sourceUse, hasPart bool) {
 
 // rename gives a block's names the prefix of its use, and its texts the part.
 func (x *expansion) rename(b *sourceBlock, use sourceUse) {
-	r := renaming{part: use.Part.Text, own: map[string]bool{}}
+	r := renaming{block: use.Block.Text, part: use.Part.Text, own: map[string]bool{}}
 	if use.As.given() {
 		r.prefix = use.As.Text + "_"
 	}
@@ -293,6 +293,7 @@ func (x *expansion) rename(b *sourceBlock, use sourceUse) {
 
 // renaming is what one use of a block changes in it.
 type renaming struct {
+	block     string
 	prefix    string
 	part      string
 	own       map[string]bool // the block's own step names, before
@@ -344,6 +345,7 @@ func (r *renaming) body(b *sourceBody) {
 	}
 	for i := range b.Checks {
 		c := &b.Checks[i]
+		c.origin = Origin{r.block, c.Check.Text, r.part}
 		r.name(&c.Check)
 		r.text(&c.Ask, &c.Part, &c.Clear)
 		r.when(c.When)
@@ -354,6 +356,7 @@ func (r *renaming) body(b *sourceBody) {
 	}
 	for i := range b.Readings {
 		v := &b.Readings[i]
+		v.origin = Origin{r.block, v.Reading.Text, r.part}
 		r.name(&v.Reading)
 		r.text(&v.Ask)
 		r.when(v.When)

@@ -43,6 +43,10 @@ func (c *compiler) flow(s *sourceFlow) *Flow {
 	for _, t := range s.Together {
 		f.Together = append(f.Together, c.together(t, s.Basis))
 	}
+	for _, w := range s.BeforeUse {
+		f.BeforeUse = append(f.BeforeUse, w.Text)
+		c.at[atBeforeUse(w.Text)] = w.at
+	}
 	c.reportBare()
 	f.wordWhens()
 	return f
@@ -98,7 +102,7 @@ func heading(id string) string {
 func (c *compiler) check(s sourceCheck, basis word) Check {
 	out := Check{
 		ID: c.step(s.Check), Ask: s.Ask.Text, Part: s.Part.Text, Critical: s.Critical.or(false), Required: s.Required.or(true),
-		Clear: s.Clear.Text, When: c.when(s.Check, s.When),
+		Clear: s.Clear.Text, When: c.when(s.Check, s.When), Origin: s.origin,
 	}
 	if out.Critical && !out.Required {
 		c.report(s.Required.at, "the check that kills can't be left out", "write required: yes, or take critical out")
@@ -126,7 +130,7 @@ func (c *compiler) finding(check string, e entry[sourceFinding], basis word) Fin
 func (c *compiler) reading(s sourceReading, basis word) Reading {
 	out := Reading{
 		ID: c.step(s.Reading), Ask: s.Ask.Text, Unit: c.unit(s.Unit), Harm: c.harm(s.Harm), Repeat: 3, Required: s.Required.or(true),
-		Published: s.Published.or(false), When: c.when(s.Reading, s.When),
+		Published: s.Published.or(false), When: c.when(s.Reading, s.When), Origin: s.origin,
 	}
 	if s.Repeat.given() {
 		out.Repeat = c.whole(s.Repeat, "repeat", 1, 9)

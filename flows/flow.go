@@ -17,7 +17,10 @@ type Flow struct {
 	Facts    []Fact
 	Sections []Section
 	Together []Together
-	steps    []Step // in the order of asking; listed once, when the flow is whole
+	// BeforeUse are the ids of the checks that anybody makes before each use, in the order of asking; empty: the script
+	// has no such list.
+	BeforeUse []string
+	steps     []Step // in the order of asking; listed once, when the flow is whole
 }
 
 // Figure is a number that a maker publishes for a model and this flow wants to know.
@@ -55,7 +58,12 @@ type Check struct {
 	Clear    string // the clear state in words; a critical check always has one
 	When     When
 	Findings []Finding
+	Origin   Origin
 }
+
+// Origin is the block that a step was taken from, the step's name there, and the part that the block was taken for. It is
+// empty where the flow wrote the step itself. No verdict depends on it.
+type Origin struct{ Block, Step, Part string }
 
 // Finding is what is wrong at a check. A cosmetic finding has the verdict Fit and no reason.
 type Finding struct {
@@ -80,6 +88,7 @@ type Reading struct {
 	// Low and High bound what a person can have meant. Both zero: no bounds declared.
 	Low, High Number
 	Limits    []Limit
+	Origin    Origin
 	Basis     string // of the rules that follow from New: loss without a limit, nothing to compare with
 }
 

@@ -51,6 +51,7 @@ func prove(r *reporter, source *sourceFlow) *Flow {
 		}
 	}
 	p.openings()
+	p.beforeUse()
 	for _, t := range p.flow.Together {
 		p.together(t)
 	}

@@ -203,6 +203,9 @@ func (f *Flow) Describe() string {
 	for i := range f.Sections {
 		f.Sections[i].describe(&b)
 	}
+	if len(f.BeforeUse) > 0 {
+		fmt.Fprintf(&b, "\nBefore each use: %s\n", strings.Join(f.BeforeUse, ", "))
+	}
 	if len(f.Together) > 0 {
 		b.WriteString("\nTogether\n")
 	}

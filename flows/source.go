@@ -6,14 +6,15 @@ package flows
 
 type sourceFlow struct {
 	here
-	Flow     word                  `yaml:"flow" jsonschema_description:"the flow's name in lower-case letters, digits and hyphens"`
-	Revision word                  `yaml:"revision" jsonschema_description:"the edition, a whole number from 1"`
-	Title    word                  `yaml:"title" jsonschema_description:"what people call this family"`
-	Basis    word                  `yaml:"basis,omitempty" jsonschema_description:"where the rules come from, unless one says otherwise"`
-	Sheet    entries[sourceFigure] `yaml:"sheet,omitempty" jsonschema_description:"the figures that the maker's sheet gives, each with its unit"`
-	Facts    entries[sourceFact]   `yaml:"facts,omitempty" jsonschema_description:"what is so or isn't, neither good nor bad"`
-	Sections []sourceSection       `yaml:"sections" jsonschema_description:"the sections in the order of asking"`
-	Together []sourceTogether      `yaml:"together,omitempty" jsonschema_description:"rules over several findings"`
+	Flow      word                  `yaml:"flow" jsonschema_description:"the flow's name in lower-case letters, digits and hyphens"`
+	Revision  word                  `yaml:"revision" jsonschema_description:"the edition, a whole number from 1"`
+	Title     word                  `yaml:"title" jsonschema_description:"what people call this family"`
+	Basis     word                  `yaml:"basis,omitempty" jsonschema_description:"where the rules come from, unless one says otherwise"`
+	Sheet     entries[sourceFigure] `yaml:"sheet,omitempty" jsonschema_description:"the figures that the maker's sheet gives, each with its unit"`
+	Facts     entries[sourceFact]   `yaml:"facts,omitempty" jsonschema_description:"what is so or isn't, neither good nor bad"`
+	BeforeUse []word                `yaml:"before_use,omitempty" jsonschema_description:"the checks, six at most, that anybody makes before each use"`
+	Sections  []sourceSection       `yaml:"sections" jsonschema_description:"the sections in the order of asking"`
+	Together  []sourceTogether      `yaml:"together,omitempty" jsonschema_description:"rules over several findings"`
 }
 
 // sourceBlock is a piece that families share: a whole section, or steps to be taken into one.
@@ -64,6 +65,7 @@ type sourceCheck struct {
 	When     words                  `yaml:"when,omitempty" jsonschema_description:"what opens it: found CHECK.FINDING, or FACT is CHOICE"`
 	Basis    word                   `yaml:"basis,omitempty" jsonschema_description:"where its rules come from, unless one says otherwise"`
 	Find     entries[sourceFinding] `yaml:"find" jsonschema_description:"what may be found there"`
+	origin   Origin
 }
 
 type sourceFinding struct {
@@ -96,6 +98,7 @@ type sourceReading struct {
 	When      words         `yaml:"when,omitempty" jsonschema_description:"what opens it: found CHECK.FINDING, or FACT is CHOICE"`
 	Basis     word          `yaml:"basis,omitempty" jsonschema_description:"where its rules come from, unless one says otherwise"`
 	Limits    []sourceLimit `yaml:"limits,omitempty" jsonschema_description:"the points at which it has a verdict"`
+	origin    Origin
 }
 
 type sourceLimit struct {

@@ -17,6 +17,10 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &PersonRemoved{}
 	case CompetenceClaimed{}.Kind():
 		ev = &CompetenceClaimed{}
+	case WordsChosen{}.Kind():
+		ev = &WordsChosen{}
+	case CheckedBeforeUse{}.Kind():
+		ev = &CheckedBeforeUse{}
 	case SheetKeyed{}.Kind():
 		ev = &SheetKeyed{}
 	case SheetConfirmed{}.Kind():

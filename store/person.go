@@ -16,6 +16,8 @@ type Person struct {
 	Competent []Competence `json:"competent,omitempty"`
 	// OneByOne: asked one thing at a time, also where they may sign.
 	OneByOne bool `json:"one_by_one,omitempty"`
+	// Words is in which length they want to be asked: short, usual or explained; empty: by what they may sign.
+	Words string `json:"words,omitempty"`
 }
 
 // Competence says for which family of devices somebody may sign, and until when (that day included).
@@ -91,6 +93,24 @@ func (CompetenceClaimed) Kind() string             { return "competence claimed"
 func (c CompetenceClaimed) Subject() string        { return "person:" + c.ID }
 func (c CompetenceClaimed) apply(*Tx, Entry) error { return nil }
 
+// WordsChosen is in which length somebody wants to be asked from now on.
+type WordsChosen struct {
+	ID    string `json:"id"`
+	Words string `json:"words"`
+}
+
+func (WordsChosen) Kind() string      { return "words chosen" }
+func (w WordsChosen) Subject() string { return "person:" + w.ID }
+
+func (w WordsChosen) apply(tx *Tx, e Entry) error {
+	p, listed, err := tx.Person(e.Room, w.ID)
+	if err != nil || !listed {
+		return err
+	}
+	p.Words = w.Words
+	return PersonListed{p}.apply(tx, e)
+}
+
 // ClaimOf is what somebody last claimed to be competent for and nobody has agreed to yet; none where their listing
 // has changed since.
 func (tx *Tx) ClaimOf(room, id string) ([]Competence, error) {
@@ -104,9 +124,12 @@ func (tx *Tx) ClaimOf(room, id string) ([]Competence, error) {
 		if err != nil {
 			return nil, err
 		}
-		open = nil
-		if claimed, ok := ev.(*CompetenceClaimed); ok {
-			open = claimed.Claims
+		switch ev := ev.(type) {
+		case *CompetenceClaimed:
+			open = ev.Claims
+		case *WordsChosen: // says nothing of what they may do
+		default:
+			open = nil
 		}
 	}
 	return open, nil
