@@ -339,6 +339,10 @@ var unsaid = regexp.MustCompile(`(?i)\b(schema|hash|journal|sync|token|session|n
 
 // plain tests that a reply has none of the words that no person is told, unless somebody said them first.
 func (c *conversation) plain(text string) error {
+	for _, laws := range []string{"afe working load", "afe to operate on that day"} { // a report has to say it in the law's own words
+		text = strings.ReplaceAll(text, "s"+laws, "")
+		text = strings.ReplaceAll(text, "S"+laws, "")
+	}
 	words := unsaid.FindAllString(text, -1)
 	words = slices.DeleteFunc(words, func(w string) bool { return strings.Contains(c.said.String(), strings.ToLower(w)) })
 	if len(words) > 0 {

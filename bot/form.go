@@ -62,6 +62,9 @@ func scripts() map[string]script {
 		"conditions":    {fields: (*turn).conditionsFields, finish: (*turn).finishConditions},
 		"notice":        {fields: (*turn).noticeFields, finish: (*turn).finishNotice},
 		"ask maker":     {fields: (*turn).askMakerFields, finish: (*turn).finishAskMaker},
+		"report":        {fields: (*turn).reportFields, finish: (*turn).finishReport},
+		"team details":  {fields: (*turn).reportDetailFields, finish: (*turn).finishReportDetails},
+		"my details":    {fields: (*turn).myDetailFields, finish: (*turn).finishMyDetails},
 	}
 }
 

@@ -32,6 +32,8 @@ const (
 	actPeople     act = "change the list of people"
 	actAgree      act = "agree to what somebody says of themselves"
 	actSupervise  act = "supervise"
+	actMakeReport act = "make a report"
+	actDetails    act = "say what reports say of the team"
 )
 
 // role is what somebody is to a team, for one family of devices on one day.
@@ -55,6 +57,8 @@ func permitted() map[act][]role {
 		actBeforeUse:  {member, competent, keeper},
 		actTell:       {member, competent, keeper},
 		actRetire:     {competent, keeper},
+		actMakeReport: {competent, keeper},
+		actDetails:    {keeper},
 		actCounter:    {keeper},
 		actSign:       {competent},
 		actSupervise:  {competent},

@@ -35,6 +35,8 @@ func whoMayWhat() map[act][4]bool {
 		actStatus:     {false, false, false, true},
 		actAgree:      {false, true, true, true},
 		actSupervise:  {false, false, true, false},
+		actMakeReport: {false, false, true, true},
+		actDetails:    {false, false, false, true},
 	}
 }
 

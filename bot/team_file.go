@@ -214,6 +214,15 @@ func asTaken(item store.Item, room string, tx *store.Tx) (store.Item, bool, erro
 	if item.FirstUse.IsZero() {
 		was.FirstUse = item.FirstUse
 	}
+	if item.SafeLoad == "" {
+		was.SafeLoad = "" // filled in since
+	}
+	if item.Standard == "" {
+		was.Standard = ""
+	}
+	if item.Bought.IsZero() {
+		was.Bought = item.Bought
+	}
 	moved, err := tx.Moved(room, item.Mark)
 	if moved {
 		was.Holder, was.Place = item.Holder, item.Place

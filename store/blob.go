@@ -59,6 +59,16 @@ func (tx *Tx) KeepFile(data []byte) (hash string, size int64, err error) {
 	return tx.db.PutBlob(context.Background(), bytes.NewReader(data), int64(len(data)))
 }
 
+// File reads what was kept under a hash.
+func (tx *Tx) File(hash string) ([]byte, error) {
+	r, err := tx.db.Blob(hash)
+	if err != nil {
+		return nil, err
+	}
+	data, err := io.ReadAll(r)
+	return data, errors.Join(err, r.Close())
+}
+
 // place gives a whole photo its name. One that is there already stays.
 func (db *DB) place(half, hash string) error {
 	db.photos.Lock()

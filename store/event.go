@@ -173,6 +173,12 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &MakerSent{}
 	case MakerAnswered{}.Kind():
 		ev = &MakerAnswered{}
+	case ParticularsTold{}.Kind():
+		ev = &ParticularsTold{}
+	case ItemDetailed{}.Kind():
+		ev = &ItemDetailed{}
+	case ReportIssued{}.Kind():
+		ev = &ReportIssued{}
 	default:
 		return nil, fmt.Errorf("no entry of the kind %q is known to this edition of Becket", kind)
 	}
@@ -214,5 +220,6 @@ func Projected() []string {
 		"destruction",
 		"replacement",
 		"maker_question",
+		"particulars",
 	}
 }

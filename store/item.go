@@ -12,13 +12,17 @@ import (
 // Item is one piece of kit in the register.
 type Item struct {
 	flows.Item
-	Flow   string            `json:"flow"`
-	Maker  string            `json:"maker,omitempty"`
-	Model  string            `json:"model,omitempty"`
-	Holder string            `json:"holder,omitempty"` // a person's id; empty: in the store
-	Place  string            `json:"place,omitempty"`
-	Facts  map[string]string `json:"facts,omitempty"` // facts of the item itself, beside its sheet's
-	Loan   *Loan             `json:"loan,omitempty"`  // nil: the team's own
+	Flow   string `json:"flow"`
+	Maker  string `json:"maker,omitempty"`
+	Model  string `json:"model,omitempty"`
+	Holder string `json:"holder,omitempty"` // a person's id; empty: in the store
+	Place  string `json:"place,omitempty"`
+	// SafeLoad is the safe working load as it is marked, or the words that none is; Standard the one marked on it, with its year.
+	SafeLoad string            `json:"safe_load,omitempty"`
+	Standard string            `json:"standard,omitempty"`
+	Bought   due.Date          `json:"bought,omitzero"`
+	Facts    map[string]string `json:"facts,omitempty"` // facts of the item itself, beside its sheet's
+	Loan     *Loan             `json:"loan,omitempty"`  // nil: the team's own
 	// Length is of what is cut to length, in metres; zero where nobody said. CutFrom is the mark of the item that this is a
 	// piece of.
 	Length  flows.Number `json:"length,omitzero"`

@@ -33,6 +33,20 @@ func Picture(kind string, file []byte) ([]byte, error) {
 	return nil, fmt.Errorf("%s: %w", kind, ErrKind)
 }
 
+// Turned is how a picture's file says that it is turned and mirrored for showing, 1 to 8 as in EXIF 2.32, 4.6.4 A (tag 274);
+// 1, as it is stored, where it doesn't say.
+func Turned(kind string, file []byte) uint16 {
+	switch kind {
+	case "image/jpeg":
+		return orientation(imagemeta.JPEG, file)
+	case "image/png":
+		return orientation(imagemeta.PNG, file)
+	case "image/webp":
+		return orientation(imagemeta.WebP, file)
+	}
+	return upright
+}
+
 // upright is the orientation of a picture that is shown as it is stored.
 const upright = 1
 
