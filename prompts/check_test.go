@@ -1,0 +1,177 @@
+package prompts
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/goccy/go-yaml"
+)
+
+// goodPair is a rewording that may be used, and badOnes are some that may not.
+type goodPair struct {
+	From, To string
+	Language string
+}
+
+type badOnes struct {
+	From     string
+	Language string
+	Wrong    []map[string]string
+}
+
+func readTable[T any](t testing.TB, name string) (all []T) {
+	t.Helper()
+	raw, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := yaml.Unmarshal(raw, &all); err != nil {
+		t.Fatal(yaml.FormatError(err, false, true))
+	}
+	return all
+}
+
+// wrong is one rewording that may never be used.
+type wrong struct{ from, to, language, what string }
+
+func wrongOnes(t testing.TB) (all []wrong) {
+	t.Helper()
+	for _, list := range readTable[badOnes](t, "testdata/wrong.yaml") {
+		for _, one := range list.Wrong {
+			for what, to := range one {
+				all = append(all, wrong{strings.TrimSpace(list.From), to, languageOr(list.Language), what})
+			}
+		}
+	}
+	return all
+}
+
+func languageOr(l string) string {
+	if l == "" {
+		return English
+	}
+	return l
+}
+
+func checker(t testing.TB) *Checker {
+	t.Helper()
+	c, err := NewChecker()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func TestGoodRewordingsAreAccepted(t *testing.T) {
+	c, all := checker(t), readTable[goodPair](t, "testdata/good.yaml")
+	accepted := 0
+	for _, g := range all {
+		if why := c.Objections(g.From, g.To, languageOr(g.Language)); len(why) == 0 {
+			accepted++
+		} else {
+			t.Logf("refused: %s\n  %v", g.To, why)
+		}
+	}
+	t.Logf("%d of %d good ones are accepted", accepted, len(all))
+	if len(all) < 100 || accepted*100 < len(all)*95 {
+		t.Errorf("only %d of %d good ones are accepted", accepted, len(all))
+	}
+}
+
+func TestWrongRewordingsAreRefused(t *testing.T) {
+	c, all := checker(t), wrongOnes(t)
+	if len(all) < 200 {
+		t.Errorf("only %d wrong ones", len(all))
+	}
+	for _, w := range all {
+		if why := c.Objections(w.from, w.to, w.language); len(why) == 0 {
+			t.Errorf("%s, and nothing objects: %s", w.what, w.to)
+		}
+	}
+}
+
+// TestEachCheckIsNeeded wants for each check something wrong that it alone stands against: without it that would come through.
+func TestEachCheckIsNeeded(t *testing.T) {
+	c, all := checker(t), wrongOnes(t)
+	through := map[string]int{} // what a single check stands against
+	for _, w := range all {
+		if why := c.Objections(w.from, w.to, w.language); len(why) == 1 {
+			through[why[0].Check]++
+		}
+	}
+	for _, name := range c.Checks() {
+		t.Logf("without %q: %d come through", name, through[name])
+		if through[name] == 0 {
+			t.Errorf("nothing wrong comes through without %q, so no test holds it", name)
+		}
+	}
+}
+
+func TestOriginalsObjectToNothing(t *testing.T) {
+	c := checker(t)
+	for _, g := range readTable[goodPair](t, "testdata/good.yaml") {
+		if why := c.Objections(g.From, g.From, English); len(why) > 0 {
+			t.Errorf("%s: %v", g.From, why)
+		}
+	}
+}
+
+func TestHeldWordsComeBackOnceAndInOrder(t *testing.T) {
+	l := checker(t).languages[English]
+	original := `Type "can't tell" for C-2, then read 5 mm (or 0.35) twice.`
+	masked, held := hold(original, l)
+	if want := `Type ZQ1X for ZQ2X, then read ZQ3X (or ZQ4X) twice.`; masked != want {
+		t.Errorf("masked %q, not %q", masked, want)
+	}
+	if back, err := release(masked, held); err != nil || back != original {
+		t.Errorf("back: %q, %v", back, err)
+	}
+	for _, bad := range []string{
+		"Type ZQ1X for ZQ2X, then read ZQ3X.", "Type ZQ1X for ZQ2X, then read ZQ3X (or ZQ4X, ZQ4X).",
+		"Type ZQ2X for ZQ1X, then read ZQ3X (or ZQ4X).", "Type ZQ1X for ZQ2X, then read ZQ3X (or ZQ4X) ZQ5X.", "Type zq1x for ZQ2X, ZQ3X, ZQ4X.",
+	} {
+		if back, err := release(bad, held); err == nil {
+			t.Errorf("%s came back as %s", bad, back)
+		}
+	}
+}
+
+// TestSpoiledGoodOnesAreRefused spoils each good rewording in ways that mislead.
+func TestSpoiledGoodOnesAreRefused(t *testing.T) {
+	c := checker(t)
+	spoil := []func(string) string{
+		func(s string) string { return strings.Replace(s, "n't ", " ", 1) },
+		func(s string) string { return strings.Replace(s, " not ", " ", 1) },
+		func(s string) string { return strings.Replace(s, "ever ", "ever not ", 1) },
+		func(s string) string { return strings.Replace(s, " must ", " may ", 1) },
+		func(s string) string { return strings.Replace(s, " should ", " may ", 1) },
+		func(s string) string { return strings.Replace(strings.Replace(s, "only ", "", 1), "Only ", "", 1) },
+		func(s string) string { return s + " It is safe then." },
+		func(s string) string { return s + " You can leave that out when you are in a hurry." },
+		func(s string) string { return s + " Oil it." },
+		func(s string) string { return s + " 5 mm." },
+		func(s string) string { return s + " Isn't it?" },
+		func(s string) string { return s[:len(s)-1] },
+		func(s string) string { return "<p>" + s + "</p>" },
+		func(s string) string { return "Here you are: " + s + " @ana" },
+		func(s string) string { return strings.Repeat(s+" ", 3) },
+	}
+	tried := 0
+	for _, g := range readTable[goodPair](t, "testdata/good.yaml") {
+		for n, f := range spoil {
+			bad := f(g.To)
+			if bad == g.To || g.Language != "" || len(c.Objections(g.From, g.To, English)) > 0 {
+				continue
+			}
+			tried++
+			if len(c.Objections(g.From, bad, English)) == 0 {
+				t.Error(fmt.Sprintf("way %d: ", n), bad)
+			}
+		}
+	}
+	if tried < 800 {
+		t.Errorf("only %d were tried", tried)
+	}
+}
