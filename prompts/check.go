@@ -351,18 +351,17 @@ func questions(p pair) string {
 	return ""
 }
 
-// inLanguage wants the language's own small words.
+// inLanguage wants the language's own small words in every longer sentence, and no fewer of them in all than before: a heap of words is no sentence.
 func inLanguage(p pair) string {
 	for _, s := range p.to.sentences {
-		n := 0
-		for _, w := range s {
-			if p.is.common[w] || p.is.dutyOf[w] != "" || p.is.neutral[w] {
-				n++
-			}
-		}
-		if words := len(slices.DeleteFunc(slices.Clone(s), func(w string) bool { return w == comma })); words > 5 && n*4 < words {
+		if small, all := p.is.small(s); all > 5 && small*4 < all && !slices.ContainsFunc(p.from.sentences, func(was []string) bool { return slices.Equal(was, s) }) {
 			return fmt.Sprintf("%q isn't in the language %s", strings.Join(s, " "), p.is.Language)
 		}
+	}
+	was, before := p.was.small(p.from.words())
+	now, after := p.is.small(p.to.words())
+	if !p.across && now*before*4 < was*after*3 {
+		return "too few small words to be sentences"
 	}
 	return ""
 }

@@ -132,3 +132,17 @@ func (l *lexicon) carries(word string) bool {
 	_, figure := l.figure(word)
 	return word != comma && !figure && l.dutyOf[word] == "" && !l.common[word]
 }
+
+// small counts the words by which the language is known, and all words.
+func (l *lexicon) small(words []string) (small, all int) {
+	for _, w := range words {
+		if w == comma {
+			continue
+		}
+		all++
+		if l.common[w] || l.neutral[w] || l.dutyOf[w] != "" {
+			small++
+		}
+	}
+	return small, all
+}
