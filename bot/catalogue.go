@@ -328,6 +328,8 @@ const (
 		"  inspect D-07 - a thorough inspection, step by step\n" +
 		"  round due - many in one go; round K-01 to K-40, round connectors\n" +
 		"  wear D-07 - how it wore, and what may be said of the days to come\n" +
+		"  cause D-02 grit left - what wore it; causes - what worn kit has in common\n" +
+		"  budget - what will have to be replaced in three years; price D-07 180\n" +
 		"  plan - the coming year; plan spread - what could be done earlier\n" +
 		"  repeat - second looks; repeat 1 in 15 - how many there are\n" +
 		"  can I use D-07 - whether it may be used now\n" +

@@ -61,7 +61,7 @@ func (t *turn) retire(args string) error {
 		return err
 	}
 	t.reply(joined(format(retiredNow, item.Mark, t.m.From, why), t.whatItIs(item),
-		format(retireTag, item.Mark, t.day().Words()), told, spare, format(destroyHow, item.Mark), format(retireMistake, item.Mark)))
+		format(retireTag, item.Mark, t.day().Words()), told, spare, format(destroyHow, item.Mark), format(causeTell, item.Mark), format(retireMistake, item.Mark)))
 	if err := t.tellOldConversation(item.Mark); err != nil {
 		return err
 	}

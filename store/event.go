@@ -167,6 +167,10 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &Destroyed{}
 	case Replaced{}.Kind():
 		ev = &Replaced{}
+	case WornBy{}.Kind():
+		ev = &WornBy{}
+	case Priced{}.Kind():
+		ev = &Priced{}
 	case MakerAsked{}.Kind():
 		ev = &MakerAsked{}
 	case MakerSent{}.Kind():
@@ -219,6 +223,8 @@ func Projected() []string {
 		"notice_item",
 		"destruction",
 		"replacement",
+		"worn",
+		"price",
 		"maker_question",
 		"particulars",
 	}

@@ -15,7 +15,8 @@ import (
 // Item is one item of the store, in use or not.
 type Item struct {
 	Mark       string
-	Group      string   // its family, or its model: what it is counted with
+	Family     string
+	Model      string   // empty: not known
 	Worn       bool     // whether wear was noted of it
 	Cause      string   // what wore it; empty: nobody said
 	Side       string   // where it was worn: "left", "right", "top", "bottom", or anything else; empty: nobody said
@@ -27,13 +28,13 @@ type Kind uint8
 
 // The kinds of finding.
 const (
-	Side      Kind = iota + 1 // worn items of a group on one side, against the opposite one
-	Cause                     // worn items of a group with one cause, against those of all other groups
-	Group                     // worn items among all of a group, against all other groups
+	Side      Kind = iota + 1 // worn items of a family or a model on one side, against the opposite one
+	Cause                     // worn items of a family with one cause, against those of all other families
+	Model                     // worn items among all of a model, against the other models of its family
 	Condition                 // worn items among all used in something, against all others
 )
 
-// Finding is one count. Group is empty for a Condition, What for a Group.
+// Finding is one count. Group is a family or a model, and empty for a Condition; What is empty for a Model.
 type Finding struct {
 	Kind        Kind
 	Group, What string
@@ -51,20 +52,29 @@ const few = 3
 // level is how often luck alone may be taken for a pattern, over all that is counted.
 const level = 0.05
 
-// Find counts everything that at least three worn items have in common: what is shown first, then what is least likely by luck.
+// Find counts everything that at least three worn items have in common, what is least likely by luck first. What is no more often so than
+// elsewhere isn't counted.
 func Find(items []Item) []Finding {
 	var found []Finding
-	for _, group := range values(items, func(i Item) []string { return []string{i.Group} }) {
-		found = append(found, sides(items, group)...)
-		found = append(found, causes(items, group)...)
-		found = append(found, of(items, Finding{Kind: Group, Group: group}, func(i Item) bool { return i.Group == group }, worn))
+	for _, family := range values(items, func(i Item) []string { return []string{i.Family} }) {
+		alike := slices.DeleteFunc(slices.Clone(items), func(i Item) bool { return i.Family != family })
+		found = append(append(found, sides(alike, family)...), causes(items, family)...)
+		models := values(alike, func(i Item) []string { return []string{i.Model} })
+		if len(models) < 2 {
+			continue
+		}
+		for _, model := range models {
+			is := func(i Item) bool { return i.Model == model }
+			found = append(found, of(alike, Finding{Kind: Model, Group: model}, is, worn))
+			found = append(found, sides(slices.DeleteFunc(slices.Clone(alike), func(i Item) bool { return !is(i) }), model)...)
+		}
 	}
 	for _, condition := range values(items, func(i Item) []string { return i.Conditions }) {
 		in := func(i Item) bool { return slices.Contains(i.Conditions, condition) }
 		found = append(found, of(items, Finding{Kind: Condition, What: condition}, in, worn))
 	}
-	found = slices.DeleteFunc(found, func(f Finding) bool { return f.Hit < few })
-	show(found)
+	show(found) // before anything is left out: what came of a count has no say in how many were looked at
+	found = slices.DeleteFunc(found, func(f Finding) bool { return f.Hit < few || f.Kind != Side && f.Hit*f.Others <= f.Against*f.In })
 	slices.SortStableFunc(found, func(a, b Finding) int {
 		return cmp.Or(cmp.Compare(a.ByChance, b.ByChance), -cmp.Compare(a.Hit, b.Hit), cmp.Compare(a.Group+a.What, b.Group+b.What))
 	})
@@ -86,10 +96,11 @@ func opposite(side string) (string, bool) {
 	return "", false
 }
 
+// sides counts the worn items of a group, which these are.
 func sides(items []Item, group string) (found []Finding) {
 	count, all := map[string]int{}, 0
 	for _, i := range items {
-		if i.Group == group && i.Worn && i.Side != "" {
+		if i.Worn && i.Side != "" {
 			count[i.Side]++
 			all++
 		}
@@ -107,11 +118,11 @@ func sides(items []Item, group string) (found []Finding) {
 	return found
 }
 
-func causes(items []Item, group string) (found []Finding) {
+func causes(items []Item, family string) (found []Finding) {
 	said := slices.DeleteFunc(slices.Clone(items), func(i Item) bool { return !i.Worn || i.Cause == "" })
 	for _, cause := range values(said, func(i Item) []string { return []string{i.Cause} }) {
-		found = append(found, of(said, Finding{Kind: Cause, Group: group, What: cause},
-			func(i Item) bool { return i.Group == group }, func(i Item) bool { return i.Cause == cause }))
+		found = append(found, of(said, Finding{Kind: Cause, Group: family, What: cause},
+			func(i Item) bool { return i.Family == family }, func(i Item) bool { return i.Cause == cause }))
 	}
 	return found
 }

@@ -13,7 +13,7 @@ import (
 func grabs(left, right, both int) (items []pattern.Item) {
 	for side, n := range map[string]int{"left": left, "right": right, "both": both} {
 		for range n {
-			items = append(items, pattern.Item{Mark: fmt.Sprint("G-", len(items)), Group: "grab", Worn: true, Side: side})
+			items = append(items, pattern.Item{Mark: fmt.Sprint("G-", len(items)), Family: "grab", Worn: true, Side: side})
 		}
 	}
 	return items
@@ -50,17 +50,15 @@ func TestWhatIsWornWhereAndBy(t *testing.T) {
 			items = append(items, i)
 		}
 	}
-	add(7, pattern.Item{Group: "pulley", Worn: true, Cause: "grit", Conditions: []string{"dusty"}})
-	add(1, pattern.Item{Group: "pulley", Conditions: []string{"dusty"}})
-	add(1, pattern.Item{Group: "sling", Worn: true, Cause: "edge"})
-	add(20, pattern.Item{Group: "sling"})
+	add(7, pattern.Item{Family: "pulley", Worn: true, Cause: "grit", Conditions: []string{"dusty"}})
+	add(1, pattern.Item{Family: "pulley", Conditions: []string{"dusty"}})
+	add(1, pattern.Item{Family: "sling", Worn: true, Cause: "edge"})
+	add(20, pattern.Item{Family: "sling"})
 	found := pattern.Find(items)
 	// by hand, all hits in the first group: 1/C(29,8)·(C(8,7)·C(21,1)+C(8,8)·C(21,0)) = (168+1)/4292145
 	const byHand = 169. / 4292145
-	for _, f := range []pattern.Finding{find(found, pattern.Group, "pulley", ""), find(found, pattern.Condition, "", "dusty")} {
-		if !f.Shown || f.Hit != 7 || f.In != 8 || f.Against != 1 || f.Others != 21 || math.Abs(f.ByChance-byHand) > 1e-12 {
-			t.Errorf("%+v, by chance %v", f, byHand)
-		}
+	if f := find(found, pattern.Condition, "", "dusty"); !f.Shown || f.Hit != 7 || f.In != 8 || f.Against != 1 || f.Others != 21 || math.Abs(f.ByChance-byHand) > 1e-12 {
+		t.Errorf("%+v, by chance %v", f, byHand)
 	}
 	if f := find(found, pattern.Cause, "pulley", "grit"); f.Shown || f.Hit != 7 || f.In != 7 || f.Against != 0 || f.Others != 1 || math.Abs(f.ByChance-1./8) > 1e-12 {
 		t.Errorf("against one other, nothing can be shown: %+v", f)
@@ -75,7 +73,7 @@ func TestLuckIsSeldomTakenForAPattern(t *testing.T) {
 	for range stores {
 		var items []pattern.Item
 		for range 60 {
-			i := pattern.Item{Group: pick("grab", "pulley", "descender", "sling"), Conditions: []string{pick("dusty", "salt", "wet")}}
+			i := pattern.Item{Family: pick("grab", "pulley", "descender", "sling"), Model: pick("Tern", "Knot"), Conditions: []string{pick("dusty", "salt", "wet")}}
 			if luck.IntN(3) == 0 {
 				i.Worn, i.Cause, i.Side = true, pick("grit", "edge", "drop"), pick("left", "right", "both")
 			}
@@ -93,5 +91,28 @@ func TestLuckIsSeldomTakenForAPattern(t *testing.T) {
 	}
 	if told == 0 {
 		t.Error("never a pattern: the test finds nothing out")
+	}
+}
+
+// A model is held against the other models of its family, and never against other kit.
+func TestOneModelWearsMore(t *testing.T) {
+	var items []pattern.Item
+	for n := range 12 {
+		items = append(items,
+			pattern.Item{Mark: fmt.Sprint("A", n), Family: "grab", Model: "Tern", Worn: n < 8},
+			pattern.Item{Mark: fmt.Sprint("B", n), Family: "grab", Model: "Knot", Worn: n < 1},
+			pattern.Item{Mark: fmt.Sprint("C", n), Family: "sling", Model: "Rail", Worn: true})
+	}
+	found := pattern.Find(items)
+	f := find(found, pattern.Model, "Tern", "")
+	// by hand: 1/C(24,9)·(C(12,8)·C(12,1)+C(12,9)·C(12,0)) = (5940+220)/1307504
+	if !f.Shown || f.Hit != 8 || f.In != 12 || f.Against != 1 || f.Others != 12 || math.Abs(f.ByChance-6160./1307504) > 1e-12 {
+		t.Errorf("%+v", f)
+	}
+	if none := find(found, pattern.Model, "Knot", ""); none.In != 0 {
+		t.Errorf("less than the others: %+v", none)
+	}
+	if none := find(found, pattern.Model, "Rail", ""); none.In != 0 {
+		t.Errorf("the only model of its family: %+v", none)
 	}
 }
