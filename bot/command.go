@@ -42,6 +42,7 @@ func commands() []command {
 		{words: []string{"in quarantine", "holds", "to replace"}, bare: true, act: actLook, alone: true, run: (*turn).inQuarantine},
 		{words: []string{"can i use"}, act: actLook, alone: true, run: (*turn).canIUse},
 		{words: []string{"history"}, act: actLook, alone: true, run: (*turn).history},
+		{words: []string{"tags"}, act: actLook, run: (*turn).tags},
 		{words: []string{"calendar"}, bare: true, act: actLook, run: (*turn).calendar},
 		{words: []string{"due", "overdue"}, bare: true, act: actLook, alone: true, run: (*turn).due},
 		{words: []string{"why"}, act: actLook, run: (*turn).why},

@@ -12,6 +12,9 @@ import (
 
 // inspect opens an inspection in a conversation of its own and asks the first question.
 func (t *turn) inspect(args string) error {
+	if code := t.codeOf(); code != "" && strings.TrimSpace(args) == "" {
+		return t.byCode(code)
+	}
 	item, _, found, err := t.namedItem(args, "inspect D-07")
 	if err != nil || !found {
 		return err

@@ -14,7 +14,7 @@ func (t *turn) roundOf(args string) error {
 	if t.round != nil {
 		return t.whereRound()
 	}
-	items, err := t.pickRound(strings.Trim(args, " .?"))
+	items, err := t.pickItems(strings.Trim(args, " .?"), roundHow)
 	if err != nil || items == nil {
 		return err
 	}
@@ -38,11 +38,11 @@ func (t *turn) roundOf(args string) error {
 	return t.startForm("round", map[string]string{"marks": strings.Join(marks, " ")}, joined(said, roundBench))
 }
 
-// pickRound reads which items are meant. Nil items: it has said what to type instead.
-func (t *turn) pickRound(what string) ([]store.Item, error) {
+// pickItems reads which items are meant. Nil items: it has said what to type instead, how among it.
+func (t *turn) pickItems(what, how string) ([]store.Item, error) {
 	switch strings.ToLower(what) {
 	case "":
-		t.refuse(roundHow)
+		t.refuse("%s", how)
 		return nil, nil
 	case "due":
 		return t.dueItems()
@@ -63,7 +63,7 @@ func (t *turn) pickRound(what string) ([]store.Item, error) {
 	}
 	word, _ := firstWord(rest)
 	near, err := t.nearest(word)
-	t.refuse("%s", joined(format(noSuchMark, clip(word, 30), near), roundHow))
+	t.refuse("%s", joined(format(noSuchMark, clip(word, 30), near), how))
 	return nil, err
 }
 

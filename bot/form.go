@@ -45,6 +45,7 @@ type script struct {
 
 func scripts() map[string]script {
 	return map[string]script{
+		openByCode:      {fields: (*turn).codeFields, finish: (*turn).finishCode},
 		"take in":       {fields: (*turn).takeInFields, finish: (*turn).finishTakeIn},
 		"sheet":         {fields: (*turn).sheetFields, finish: (*turn).finishSheet},
 		"confirm sheet": {fields: (*turn).confirmFields, finish: (*turn).finishConfirm},

@@ -34,6 +34,7 @@ type File struct {
 	Type    string `json:"type,omitempty"`
 	Size    int64  `json:"size,omitempty"`
 	Taken   string `json:"taken,omitempty"` // of a picture: when, by its camera's clock, as 2006-01-02T15:04:05 with or without +01:00
+	Code    string `json:"code,omitempty"`  // of a picture: what a tag or a maker's code in it reads
 	Problem string `json:"problem,omitempty"`
 }
 

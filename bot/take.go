@@ -282,6 +282,8 @@ func (t *turn) idle() error {
 		t.refuse(notYours, t.others.Mark, t.others.Inspector)
 	case len(t.paused) > 0:
 		t.refuse(isPaused, list(t.paused))
+	case t.listed && t.m.Text == "" && t.codeOf() != "":
+		return t.byCode(t.codeOf())
 	case t.m.Text == "":
 		t.refuse(emptyIdle)
 	case !t.listed:

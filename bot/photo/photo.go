@@ -55,6 +55,10 @@ func Keep(ctx context.Context, db *store.DB, name string, r io.ReadSeeker, size 
 	if _, err := r.Seek(0, io.SeekStart); err != nil {
 		return Unreadable(name)
 	}
+	f.Code = code(r)
+	if _, err := r.Seek(0, io.SeekStart); err != nil {
+		return Unreadable(name)
+	}
 	var err error
 	if f.Hash, f.Size, err = db.PutBlob(ctx, r, MaxBytes); err != nil {
 		return Refused(name, "%s couldn't be kept: %v", name, err)
