@@ -85,7 +85,7 @@ func rooms() map[string][]string {
 		"bot/matrix":      {"bot", "bot/photo", "store", "store/device"},
 		"bot/photo":       {"bot", "bot/photo/strip", "store"}, // what is kept as a photo, whichever way it came in, and what of it may leave
 		"bot/photo/strip": {},                                  // takes out of a picture's file what isn't the picture
-		"bot/report":      {"bot/picture", "bot/photo/strip", "flows", "flows/due", "flows/wear", "store"},
+		"bot/report":      {"bot/picture", "bot/photo/strip", "flows", "flows/due"},
 		"bot/picture":     {"flows/due", "flows/wear"}, // draws how a place wore, as shapes and as PNG
 		"bot/tag":         {},                          // labels: a mark, and a code that says it
 		"store":           {"flows", "flows/due"},

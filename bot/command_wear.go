@@ -63,6 +63,14 @@ func (t *turn) wear(args string) error {
 
 // courseWords says all that a picture shows.
 func (t *turn) courseWords(c *course, s status) []string {
+	if !c.limited {
+		return c.history()
+	}
+	return append(append(c.history(), c.forecastWords()...), t.forecastNow(c, s)...)
+}
+
+// history is what was read, and the limit that it is held against.
+func (c *course) history() []string {
 	lines := []string{format(wearSeries, capital(c.name), c.unit, c.doubt)}
 	from := max(0, len(c.Readings)-mostReadings)
 	if from > 0 {
@@ -74,11 +82,11 @@ func (t *turn) courseWords(c *course, s status) []string {
 	if !c.limited {
 		return append(lines, wearOpenEnded)
 	}
-	return append(append(lines, format(wearHolds, limitWord(c.limit.Verdict), c.limit.At, c.cited)), t.forecastWords(c, s)...)
+	return append(lines, format(wearHolds, limitWord(c.limit.Verdict), c.limit.At, c.cited))
 }
 
 // forecastWords says what may be said of the days to come, or why nothing is.
-func (t *turn) forecastWords(c *course, s status) []string {
+func (c *course) forecastWords() []string {
 	f := c.forecast()
 	switch f.Outcome {
 	case wear.TooFew:
@@ -99,28 +107,38 @@ func (t *turn) forecastWords(c *course, s status) []string {
 		return append(lines, format(wearFar, f.Until.Words()))
 	}
 	about := due.Date{Year: f.Best.Year, Month: f.Best.Month}
-	lines = append(lines, format(wearWhen, about.Words(), f.From.Words()))
-	switch {
-	case s.retired != nil || len(s.holds) > 0:
-	case !f.From.After(t.day()):
-		lines = append(lines, format(wearByNow, s.item.Mark))
-	case f.Nearer(s.due) != s.due:
-		lines = append(lines, format(wearSooner, s.due.Words(), s.item.Mark, f.From.Words()))
-	}
-	return lines
+	return append(lines, format(wearWhen, about.Words(), f.From.Words()))
 }
 
-// wearPicture draws a course and keeps it as a file.
-func (t *turn) wearPicture(mark string, c *course) (File, error) {
+// forecastNow says what a forecast means for somebody who wants to use the item; nothing, where it changes nothing.
+func (t *turn) forecastNow(c *course, s status) []string {
 	f := c.forecast()
-	drawn := picture.Wear(picture.Worn{
+	switch {
+	case f.Outcome != wear.Foretold || f.Far():
+	case s.retired != nil || len(s.holds) > 0:
+	case !f.From.After(t.day()):
+		return []string{format(wearByNow, s.item.Mark)}
+	case f.Nearer(s.due) != s.due:
+		return []string{format(wearSooner, s.due.Words(), s.item.Mark, f.From.Words())}
+	}
+	return nil
+}
+
+// drawn is the picture of a course.
+func (c *course) drawn(mark string) picture.Picture {
+	f := c.forecast()
+	return picture.Wear(picture.Worn{
 		Title: mark + ": " + c.name, Unit: string(c.unit), Course: c.Course, Limited: c.limited, Forecast: f,
 		Words: picture.Words{
 			Limit: format(pictureLimit, limitWord(c.limit.Verdict), c.limit.At, c.unit), Reading: pictureReading, Goes: pictureGoes, Band: pictureBand,
 			Soonest: format(pictureSoonest, f.From.Words()),
 		},
 	})
-	data, err := drawn.PNG(sharp)
+}
+
+// wearPicture draws a course and keeps it as a file.
+func (t *turn) wearPicture(mark string, c *course) (File, error) {
+	data, err := c.drawn(mark).PNG(sharp)
 	if err != nil {
 		return File{}, err
 	}

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -26,12 +27,17 @@ type course struct {
 
 // coursesOf is what an item's signed inspections measured, oldest first, each reading by itself. They are held against the
 // model's sheet as it is now.
-func (t *turn) coursesOf(s status) ([]*course, error) {
+func (t *turn) coursesOf(s status) ([]*course, error) { return t.coursesUntil(s, math.MaxInt64) }
+
+// coursesUntil leaves out what was begun after an entry of the record.
+func (t *turn) coursesUntil(s status, last int64) ([]*course, error) {
 	rows, err := t.tx.InspectionsOf(t.m.Room, s.item.Mark)
 	if err != nil {
 		return nil, err
 	}
-	rows = slices.DeleteFunc(rows, func(r store.Inspection) bool { return r.State != store.SignedOff && r.State != store.Interim })
+	rows = slices.DeleteFunc(rows, func(r store.Inspection) bool {
+		return r.State != store.SignedOff && r.State != store.Interim || r.Seq > last
+	})
 	slices.SortStableFunc(rows, func(a, b store.Inspection) int { return a.Day.Compare(b.Day) })
 	all := courses{}
 	if len(rows) > 0 {

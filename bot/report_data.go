@@ -36,7 +36,7 @@ func (t *turn) examination(item store.Item, i *inspection, says store.ReportSays
 	if err := t.reportHistory(item, i, says.Before, &d); err != nil {
 		return d, err
 	}
-	for _, fill := range []func(store.Item, *inspection, *report.Data) error{t.reportPeople, t.reportRope, t.reportPhotos} {
+	for _, fill := range []func(store.Item, *inspection, *report.Data) error{t.reportPeople, t.reportRope, t.reportWear, t.reportPhotos} {
 		if err := fill(item, i, &d); err != nil {
 			return d, err
 		}
@@ -225,6 +225,26 @@ func (t *turn) reportRope(_ store.Item, i *inspection, d *report.Data) error {
 		d.Tests = append(d.Tests, format(testRopeOnly, r.Bench.Rope))
 	}
 	return nil
+}
+
+// reportWear says how what was measured wore up to this examination.
+func (t *turn) reportWear(item store.Item, i *inspection, d *report.Data) error {
+	s, err := t.statusOf(item)
+	if err != nil {
+		return err
+	}
+	all, err := t.coursesUntil(s, i.Seq)
+	for _, c := range all {
+		if len(c.Readings) < 2 {
+			continue // its one reading stands among the tests
+		}
+		w := report.Wear{Says: c.history(), Drawn: c.drawn(item.Mark)}
+		if c.limited {
+			w.Says = append(w.Says, c.forecastWords()...)
+		}
+		d.Wear = append(d.Wear, w)
+	}
+	return err
 }
 
 // reportPhotos reads the pictures that were taken.

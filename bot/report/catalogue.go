@@ -24,6 +24,7 @@ const (
 
 	headDanger = "Risk of serious personal injury (regulation 10)"
 	headHow    = "How it was examined"
+	headWear   = "Wear over time"
 	headNotes  = "Notes"
 	headPhotos = "Photos"
 	headCare   = "To be read with it"
@@ -84,6 +85,8 @@ const (
 	photoCant   = "%s: a photo is kept with the record. It is of a kind that can't be shown here."
 
 	footer = "%s. Page %d of {nb}"
+
+	wearPlan = "What is foretold is a help for planning. It puts no day off, and each examination decides afresh."
 
 	care1 = "The decision is the competent person's. The rules only add to what was found."
 	care2 = "It speaks for the moment of the examination. Check before every use, by the maker's instructions."

@@ -3,6 +3,7 @@
 package report
 
 import (
+	"becket/bot/picture"
 	"becket/flows"
 	"becket/flows/due"
 )
@@ -48,7 +49,14 @@ type Data struct {
 	Script    string   // which script asked, and its edition
 	Notes     []string
 	Warned    string // what was said of the signer's independence
+	Wear      []Wear // places that were measured, over time
 	Photos    []Photo
+}
+
+// Wear is how one place wore: in words, and drawn where it was measured more than once.
+type Wear struct {
+	Says  []string
+	Drawn picture.Picture // without lines: there is none
 }
 
 // Party is a name with its address.

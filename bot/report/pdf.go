@@ -40,6 +40,11 @@ func PDF(d Data) ([]byte, error) {
 	p.write(0, "", small, under)
 	for _, s := range d.Sections() {
 		p.section(s)
+		if s.Heading == headWear {
+			for _, w := range d.Wear {
+				p.drawing(w.Drawn)
+			}
+		}
 	}
 	p.photos(d.Photos)
 	var out bytes.Buffer
@@ -79,15 +84,15 @@ func newPage(d Data) (*page, error) {
 
 // section writes a heading and its lines.
 func (p *page) section(s Section) {
-	p.heading(s.Head())
+	p.heading(s.Head(), headRoom)
 	for _, l := range s.Lines {
 		p.write(indent, "", plain, l)
 	}
 }
 
-// heading starts a part, with an entry in the document's list of contents.
-func (p *page) heading(text string) {
-	p.need(headRoom)
+// heading starts a part, with an entry in the document's list of contents. room is what has to stand below it on the page.
+func (p *page) heading(text string, room float64) {
+	p.need(room)
 	p.Ln(line / 2)
 	p.Bookmark(p.letters.shown(text), 0, -1)
 	p.write(0, bold, headed, text)

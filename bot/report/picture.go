@@ -46,7 +46,7 @@ func (p *page) photos(photos []Photo) {
 	if len(photos) == 0 {
 		return
 	}
-	p.heading(headPhotos)
+	p.heading(headPhotos, headRoom+photoHigh)
 	column := 0
 	for _, r := range ready(photos) {
 		if r.cannotBeShown {

@@ -27,10 +27,10 @@ func readPDF(t testing.TB, pdf []byte) string {
 			continue // a picture
 		}
 		text, _ := io.ReadAll(r)
-		if !bytes.Contains(text, []byte(")Tj")) {
+		if !bytes.Contains(text, []byte("Tj ET")) {
 			continue // a font
 		}
-		for _, shown := range regexp.MustCompile(`(?s)\(((?:\\.|[^\\)])*)\)Tj`).FindAllSubmatch(text, -1) {
+		for _, shown := range regexp.MustCompile(`(?s)\(((?:\\.|[^\\)])*)\) ?Tj`).FindAllSubmatch(text, -1) {
 			said.WriteString(wide(shown[1]) + "\n")
 		}
 	}

@@ -6,8 +6,10 @@ import (
 	"strings"
 	"testing"
 
+	"becket/bot/picture"
 	"becket/flows"
 	"becket/flows/due"
+	"becket/flows/wear"
 )
 
 func date(t testing.TB, text string) due.Date {
@@ -243,5 +245,37 @@ func TestALongReportGoesOnToTheNextPage(t *testing.T) {
 	}
 	if read := bare(readPDF(t, pdf)); !strings.Contains(read, bare("Page 3 of")) {
 		t.Error("there is no page 3")
+	}
+}
+
+// worn adds a place that was measured four times to a report.
+func worn(t testing.TB, d Data) Data {
+	c := wear.Course{Limit: 1, Doubt: .04}
+	for n, v := range []float64{.1, .24, .36, .51} {
+		c.Readings = append(c.Readings, wear.Reading{On: date(t, "2024-05-14").AddMonths(6 * n), Value: v})
+	}
+	d.Wear = []Wear{{Says: []string{"Cam groove, the worst of each time in mm:", "  14 May 2024: 0.1"}, Drawn: picture.Wear(picture.Worn{
+		Title: "D-07: cam groove", Unit: "mm", Course: c, Limited: true, Forecast: c.Forecast(),
+		Words: picture.Words{Limit: "Limit at 1.0 mm", Reading: "the worst of each time, and its doubt either way", Goes: "where it goes", Band: "further readings", Soonest: "may be there from 3 May 2026"},
+	})}}
+	return d
+}
+
+func TestHowItWoreIsSaidAndThenDrawn(t *testing.T) {
+	d := worn(t, watched(t))
+	if !strings.Contains(d.Text(), "Wear over time\n  Cam groove, the worst of each time in mm:") {
+		t.Errorf("the text doesn't say how it wore:\n%s", d.Text())
+	}
+	pdf, err := PDF(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	read, at := bare(readPDF(t, pdf)), 0
+	for _, want := range []string{"14 May 2024: 0.1", wearPlan, "D-07: cam groove", "Limit at 1.0 mm", "the worst of each time, and its doubt either way", care5} {
+		n := strings.Index(read[at:], bare(want))
+		if n < 0 {
+			t.Fatalf("%q isn't read in its place", want)
+		}
+		at += n
 	}
 }

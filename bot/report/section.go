@@ -42,6 +42,9 @@ func (d Data) Sections() []Section {
 		{"", headDanger, d.dangerLines()},
 		{"", headHow, d.howLines()},
 	}
+	if len(d.Wear) > 0 {
+		all = append(all, Section{"", headWear, d.wearLines()})
+	}
 	if len(d.Notes) > 0 {
 		all = append(all, Section{"", headNotes, d.Notes})
 	}
@@ -246,4 +249,12 @@ func (d Data) howLines() []string {
 		}
 	}
 	return lines
+}
+
+func (d Data) wearLines() []string {
+	var lines []string
+	for _, w := range d.Wear {
+		lines = append(lines, w.Says...)
+	}
+	return append(lines, wearPlan)
 }
