@@ -339,7 +339,7 @@ const (
 		"  history D-07 - its records\n" +
 		"  why D-07 - which rules gave its last verdict\n" +
 		"  check D-07 - the short look before use; words - short, usual or explained\n" +
-		"  report D-07 - the report of its last thorough examination, also as a file\n" +
+		"  report D-07 - the report of its last thorough examination, also as a file; report round - all of a round\n" +
 		"  quarantine D-07 and why - out of use at once\n" +
 		"  wrong one D-02, it is D-07 - when the wrong mark was reported\n" +
 		"  goods only D-11 - never for people again\n" +

@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"cmp"
 	"strings"
 
 	"becket/flows"
@@ -153,6 +152,23 @@ func (t *turn) bought(args string) error {
 	})
 }
 
+// lastExamination fills in when items were last examined thoroughly before this record, or that they never were.
+func (t *turn) lastExamination(args string) error {
+	return t.fillIn(args, lastExample, lastKept, func(text string) (store.ItemDetailed, error) {
+		if sameWord(text, neverWord) {
+			return store.ItemDetailed{Examined: neverWord}, nil
+		}
+		d, err := due.ParseSpoken(text)
+		switch {
+		case err != nil:
+			return store.ItemDetailed{}, complaint(beforeHow)
+		case d.After(t.day()):
+			return store.ItemDetailed{}, complaint(beforeAhead)
+		}
+		return store.ItemDetailed{Examined: d.String()}, nil
+	})
+}
+
 // fillIn writes one detail of all the items that a line names first.
 func (t *turn) fillIn(args, example, kept string, read func(text string) (store.ItemDetailed, error)) error {
 	first, rest, found, err := t.namedItem(args, example)
@@ -185,6 +201,6 @@ func (t *turn) fillIn(args, example, kept string, read func(text string) (store.
 			return err
 		}
 	}
-	t.say(kept, strings.Join(marksOfItems(items), ", "), cmp.Or(ev.SafeLoad, ev.Standard, ev.Bought.Words()))
+	t.say(kept, strings.Join(marksOfItems(items), ", "), text)
 	return nil
 }

@@ -1,7 +1,7 @@
 package bot
 
 import (
-	"slices"
+	"cmp"
 	"strings"
 
 	"becket/bot/report"
@@ -10,74 +10,124 @@ import (
 	"becket/store"
 )
 
-// report issues the report of an item's last thorough examination, or says what keeps it from being issued.
+// toReport is an item with its last thorough examination and what a report says of it.
+type toReport struct {
+	item   store.Item
+	i      *inspection
+	data   report.Data
+	last   store.ReportIssued // the report that was issued of it before
+	issued bool
+}
+
+// report issues the report of an item's last thorough examination, or says what keeps it from being issued; one document for
+// several items or for a round.
 func (t *turn) report(args string) error {
 	if _, is := afterWords(args, "details"); is {
 		return t.reportDetails()
 	}
-	item, _, found, err := t.namedItem(args, "report D-07")
+	if rest, is := afterWords(args, "round"); is && strings.Trim(rest, " .") == "" {
+		return t.reportRound()
+	}
+	item, rest, found, err := t.namedItem(args, "report D-07")
 	if err != nil || !found {
 		return err
 	}
-	if kept, err := t.keptFrom(item.Mark); err != nil || kept {
+	more, _, err := t.moreItems(rest)
+	if err != nil {
 		return err
+	}
+	if len(more) > 0 {
+		return t.reportAll(append([]store.Item{item}, more...))
+	}
+	r, why, err := t.lastExamined(item)
+	switch {
+	case err != nil:
+		return err
+	case why != "":
+		t.refuse("%s", why)
+		return nil
+	case r.stands():
+		if r.last.Together { // it stands in a document with others
+			if r.last.Hash, r.last.Size, err = t.document(r.data); err != nil {
+				return err
+			}
+		}
+		return t.showReport(r, format(reportSame, r.last.Day.Words()))
+	}
+	return t.askForReport(r)
+}
+
+// lastExamined gathers the report of an item; why says in a sentence that there can be none now.
+func (t *turn) lastExamined(item store.Item) (r toReport, why string, err error) {
+	if asked, err := t.askedToRepeat(item.Mark); err != nil || asked {
+		return r, format(repeatKept, item.Mark), err
 	}
 	if i, err := t.sealed(item.Mark); err != nil || i != nil {
 		if i != nil {
-			t.say(sealedHistory, item.Mark, i.Inspector)
+			why = format(sealedHistory, item.Mark, i.Inspector)
 		}
-		return err
+		return r, why, err
 	}
 	row, found, err := t.tx.LastSigned(t.m.Room, item.Mark)
 	if err != nil || !found {
-		t.refuse(reportNever, item.Mark)
-		return err
+		return r, format(reportNever, item.Mark), err
 	}
-	i, err := t.bot.load(t.tx, row)
-	if err != nil {
-		return err
+	r.item = item
+	if r.i, err = t.bot.load(t.tx, row); err != nil {
+		return r, "", err
 	}
-	last, _, issued, err := t.tx.LastReport(t.m.Room, item.Mark, i.ID)
-	if err != nil {
-		return err
+	if r.last, r.issued, err = t.tx.LastReport(t.m.Room, item.Mark, row.ID); err != nil {
+		return r, "", err
 	}
-	d, err := t.examination(item, i, last.ReportSays)
-	if err != nil {
-		return err
-	}
-	if issued {
-		return t.issueAgain(item, i, d, last)
-	}
-	return t.askForReport(item, i, d)
+	r.data, err = t.examination(item, r.i, r.last.ReportSays)
+	return r, "", err
 }
 
-// askForReport asks what only the report's maker can say, once nothing else is missing.
-func (t *turn) askForReport(item store.Item, i *inspection, d report.Data) error {
-	var lacks []report.Missing
-	given := map[string]string{"mark": item.Mark, "inspection": i.ID, "day": d.Day.String()}
-	for _, m := range d.Missing() {
-		if id := asked(m.What); id == "" {
-			lacks = append(lacks, m)
-		} else {
-			given["ask"] += id + " "
-		}
+// stands tells whether a report was issued that says what one of today would say. The data then has its date.
+func (r *toReport) stands() bool {
+	if !r.issued {
+		return false
 	}
+	today := r.data.Made
+	if r.data.Made = r.last.Day; r.data.Fingerprint() == r.last.Text {
+		return true
+	}
+	r.data.Made = today
+	return false
+}
+
+// askForReport asks what only the report's maker can say, once nothing else is missing, and issues it where nothing is to be asked.
+func (t *turn) askForReport(r toReport) error {
+	lacks, ask := r.lacks()
 	if len(lacks) > 0 {
-		t.refuse("%s", joined(format(reportLacks, item.Mark), lackLines(lacks, item.Mark, i.signedBy), format(reportAgain, item.Mark)))
+		t.refuse("%s", joined(format(reportLacks, r.item.Mark), gapsOf(lacks, r.item.Mark, r.i.signedBy).lines(), format(reportAgain, r.item.Mark)))
 		return nil
 	}
-	if ok, err := t.may(actMakeReport, item.Flow); err != nil || !ok {
+	if ok, err := t.may(actMakeReport, r.item.Flow); err != nil || !ok {
 		return err
 	}
-	if given["ask"] == "" {
-		return t.issueReport(item, i, d, store.ReportSays{}, "")
+	if len(ask) == 0 {
+		return t.issueReport(r)
 	}
-	if !may(t.person, t.listed, actSign, item.Flow, t.day()) {
+	if !may(t.person, t.listed, actSign, r.item.Flow, t.day()) {
 		people, err := t.tx.People(t.m.Room)
-		t.refuse(reportWho, item.Mark, list(whoMay(people, actSign, item.Flow, t.day())))
+		t.refuse(reportWho, list(whoMay(people, actSign, r.item.Flow, t.day())))
 		return err
 	}
-	return t.startForm("report", given, format(reportBegin, item.Mark, d.Record, strings.ToUpper(d.Verdict.String())))
+	given := map[string]string{"mark": r.item.Mark, "inspection": r.i.ID, "day": r.data.Day.String(), "ask": strings.Join(ask, " ")}
+	return t.startForm("report", given, format(reportBegin, r.item.Mark, r.data.Record, strings.ToUpper(r.data.Verdict.String())))
+}
+
+// lacks is what is missing, and the questions that would fill in the rest.
+func (r toReport) lacks() (lacks []report.Missing, ask []string) {
+	for _, m := range r.data.Missing() {
+		if id := asked(m.What); id != "" {
+			ask = append(ask, id)
+		} else {
+			lacks = append(lacks, m)
+		}
+	}
+	return lacks, ask
 }
 
 // asked is the question that fills in what is missing; empty: none does.
@@ -93,41 +143,6 @@ func asked(what report.Lack) string {
 		return "danger"
 	}
 	return ""
-}
-
-// lackWords say what is missing, and whose word fills it in; empty: the record itself lacks it.
-func lackWords(what report.Lack, mark, signer string) (lack, fix string) {
-	team, own := fixTeam, format(fixSigner, signer)
-	said := map[report.Lack][2]string{
-		report.NoEmployer: {lackEmployer, team}, report.NoPremises: {lackPremises, team}, report.NoIdentity: {lackIdentity},
-		report.NoLast: {lackLast}, report.NoSafeLoad: {lackSafeLoad, format(fixLoad, mark)}, report.NoBasis: {lackBasis},
-		report.NoVerdict: {lackVerdict}, report.NoDefects: {lackDefects}, report.NoRepair: {lackRepair}, report.NoRemedy: {lackRemedy},
-		report.NoNext: {lackNext}, report.NoTests: {lackTests}, report.NoDay: {lackDay}, report.NoAuthor: {lackAuthor, own},
-		report.NoQualifications: {lackQualifications, own}, report.NoAuthors: {lackAuthors, own}, report.NoSignature: {lackSignature, own},
-		report.NoDate: {lackDate}, report.NoDanger: {lackDanger},
-	}[what]
-	return said[0], said[1]
-}
-
-// lackLines say what is missing, with its numbers in the law's list, a line for everything that is said in one go.
-func lackLines(lacks []report.Missing, mark, signer string) string {
-	var lines []string
-	for len(lacks) > 0 {
-		_, fix := lackWords(lacks[0].What, mark, signer)
-		var items, what []string
-		lacks = slices.DeleteFunc(lacks, func(m report.Missing) bool {
-			lack, by := lackWords(m.What, mark, signer)
-			if by == fix {
-				what = append(what, lack)
-				if !slices.Contains(items, m.Item) {
-					items = append(items, m.Item)
-				}
-			}
-			return by == fix
-		})
-		lines = append(lines, strings.TrimSpace(format(reportLack, strings.Join(items, ", "), sentence(strings.Join(what, "; ")), fix)))
-	}
-	return "  " + strings.Join(lines, "\n  ")
 }
 
 func (t *turn) reportFields(f *form) ([]field, error) {
@@ -170,74 +185,86 @@ func someWords(text string) (string, error) {
 	return strings.Join(strings.Fields(text), " "), nil
 }
 
-// finishReport issues what was asked for, of the same examination still.
+// finishReport issues what was asked for, unless the item was examined again meanwhile.
 func (t *turn) finishReport(f *form) error {
-	says := store.ReportSays{Danger: f.Given["danger"], Before: f.Given["before"], Repair: f.Given["repair"], Remedy: f.Given["remedy"]}
 	item, found, err := t.tx.Item(t.m.Room, f.Given["mark"])
 	if err != nil || !found {
 		return err
 	}
-	row, found, err := t.tx.Inspection(f.Given["inspection"])
-	if err != nil || !found {
-		return err
-	}
-	i, err := t.bot.load(t.tx, row)
+	r, why, err := t.lastExamined(item)
 	if err != nil {
 		return err
 	}
-	d, err := t.examination(item, i, says)
-	if err != nil {
-		return err
+	if why == "" && r.i.ID != f.Given["inspection"] {
+		why = format(reportOvertaken, item.Mark)
 	}
-	if lacks := d.Missing(); len(lacks) > 0 {
-		t.refuse("%s", joined(format(reportLacks, item.Mark), lackLines(lacks, item.Mark, i.signedBy), format(reportAgain, item.Mark)))
+	if why != "" {
+		t.refuse("%s", why)
 		return nil
 	}
-	return t.issueReport(item, i, d, says, "")
-}
-
-// issueAgain shows the report as it was issued, or a new one where anything in it has changed since.
-func (t *turn) issueAgain(item store.Item, i *inspection, d report.Data, last store.ReportIssued) error {
-	d.Made = last.Day
-	if d.Fingerprint() == last.Text {
-		return t.showReport(item, d, last, format(reportSame, last.Day.Words()))
-	}
-	if d.Made = t.day(); len(d.Missing()) > 0 {
-		return t.askForReport(item, i, d)
-	}
-	if ok, err := t.may(actMakeReport, item.Flow); err != nil || !ok {
+	says := &r.last.ReportSays
+	says.Danger, says.Repair = cmp.Or(f.Given["danger"], says.Danger), cmp.Or(f.Given["repair"], says.Repair)
+	says.Remedy, says.Before = cmp.Or(f.Given["remedy"], says.Remedy), cmp.Or(f.Given["before"], says.Before)
+	if r.data, err = t.examination(item, r.i, *says); err != nil {
 		return err
 	}
-	return t.issueReport(item, i, d, last.ReportSays, format(reportNewer, last.Day.Words()))
+	if lacks := r.data.Missing(); len(lacks) > 0 {
+		t.refuse("%s", joined(format(reportLacks, item.Mark), gapsOf(lacks, item.Mark, r.i.signedBy).lines(), format(reportAgain, item.Mark)))
+		return nil
+	}
+	return t.issueReport(r)
 }
 
 // issueReport writes down that a report was issued, and shows it.
-func (t *turn) issueReport(item store.Item, i *inspection, d report.Data, says store.ReportSays, said string) error {
-	pdf, err := report.PDF(d)
+func (t *turn) issueReport(r toReport) error {
+	said := ""
+	if r.issued {
+		said = format(reportNewer, r.last.Day.Words())
+	}
+	hash, size, err := t.document(r.data)
 	if err != nil {
 		return err
 	}
-	ev := store.ReportIssued{Mark: item.Mark, Inspection: i.ID, Number: d.Record, Day: d.Made, ReportSays: says, Text: d.Fingerprint()}
-	if ev.Hash, ev.Size, err = t.tx.KeepFile(pdf); err != nil {
+	if err := t.wasIssued(&r, hash, size, false); err != nil {
 		return err
 	}
-	if _, err := t.write(ev); err != nil {
-		return err
-	}
-	said = joined(said, format(reportIssued, t.m.From, d.Made.Words()))
-	if says.Danger == "yes" {
+	said = joined(said, format(reportIssued, t.m.From, r.data.Made.Words()))
+	if r.data.Danger == "yes" {
 		said = joined(said, reportSoon)
 	}
-	return t.showReport(item, d, ev, said)
+	return t.showReport(r, said)
+}
+
+// document makes the document of some reports and keeps it.
+func (t *turn) document(all ...report.Data) (hash string, size int64, err error) {
+	pdf, err := report.PDF(all...)
+	if err != nil {
+		return "", 0, err
+	}
+	return t.tx.KeepFile(pdf)
+}
+
+// wasIssued writes down that a report was issued in a document, alone or together with others.
+func (t *turn) wasIssued(r *toReport, hash string, size int64, together bool) error {
+	r.last = store.ReportIssued{
+		Mark: r.item.Mark, Inspection: r.i.ID, Number: r.data.Record, Day: r.data.Made,
+		ReportSays: r.last.ReportSays, Text: r.data.Fingerprint(), Hash: hash, Size: size, Together: together,
+	}
+	_, err := t.write(r.last)
+	return err
 }
 
 // showReport says the report in full, with its file, and how the item stands now.
-func (t *turn) showReport(item store.Item, d report.Data, issued store.ReportIssued, said string) error {
-	s, err := t.statusOf(item)
+func (t *turn) showReport(r toReport, said string) error {
+	s, err := t.statusOf(r.item)
 	if err != nil {
 		return err
 	}
-	r := t.reply(joined(d.Text(), said, format(reportNow, strings.TrimRight(s.sentence(t.day()), "."))))
-	r.Files = []File{{Name: format(reportFile, item.Mark, d.Record), Hash: issued.Hash, Type: "application/pdf", Size: issued.Size}}
+	reply := t.reply(joined(r.data.Text(), said, format(reportNow, strings.TrimRight(s.sentence(t.day()), "."))))
+	reply.Files = []File{documentOf(format(reportFile, r.item.Mark, r.data.Record), r.last.Hash, r.last.Size)}
 	return nil
+}
+
+func documentOf(name, hash string, size int64) File {
+	return File{Name: name, Hash: hash, Type: "application/pdf", Size: size}
 }

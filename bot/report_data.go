@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -182,10 +183,15 @@ func (t *turn) reportHistory(item store.Item, i *inspection, told string, d *rep
 		d.Last = owners.Day
 	}
 	fresh := item.Loan == nil && !item.FirstUse.IsZero() && !item.FirstUse.Before(i.signed.Day)
+	told = cmp.Or(told, item.Examined)
 	d.First = d.Last.IsZero() && (told == neverWord || fresh)
 	if d.Last.IsZero() && !d.First && told != "" {
-		if d.Last, err = due.Parse(told); err != nil {
+		before, err := due.Parse(told)
+		if err != nil {
 			return err
+		}
+		if before.Before(d.Day) { // else it can't be what came before
+			d.Last = before
 		}
 	}
 	calls, err := t.tx.Called(t.m.Room, item.Mark)

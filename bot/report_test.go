@@ -154,3 +154,50 @@ func TestReportOfNothing(t *testing.T) {
 	c.wantRefused(h, "No report for D-60 yet")
 	c.wantSaid(h, "5: Its safe working load. Type, like: swl D-60 200 kg.")
 }
+
+func TestReportsOfARound(t *testing.T) {
+	t.Parallel()
+	c := talkIn(t, tin(3), 7)
+	thread := c.roundOf("@ben", "connectors")
+	for range 3 {
+		c.answerItem("@ben", thread, nil)
+	}
+	c.say("@ben", thread, "sign round fit")
+	h := c.say("@ana", "", "report round")
+	c.wantRefused(h, "No reports yet.")
+	for _, want := range []string{"The keeper types: report details.", "Type, like: swl K-01 K-02 K-03 200 kg.", "@ben types: my details.", "Type, like: last examined K-01 K-02 K-03 3 June 2024."} {
+		c.wantSaid(h, want)
+	}
+	c.tellReports("@ana", "@ben")
+	c.say("@ana", "", "swl K-01 K-02, K-03: 22 kN")
+	c.say("@ana", "", "last examined K-01 K-02 K-03: 3 June 2026")
+	h = c.say("@ana", "", "report round")
+	c.wantSaid(h, "3 reports in one document")
+	if all := c.document(h); bytes.Count(all, []byte("/Type /Page\n")) < 3 {
+		t.Error("the document has fewer pages than reports")
+	}
+	if n := strings.Count(h.text(), ": FIT, examined on 14 November 2026, the next by 14 May 2027"); n != 3 {
+		t.Errorf("%d of 3 are listed: %s", n, h.text())
+	}
+	one := c.say("@dee", "", "report K-02")
+	c.wantSaid(one, "word for word")
+	c.wantSaid(one, "3 June 2026, by evidence from outside this record.")
+	if bytes.Equal(c.document(h), c.document(one)) {
+		t.Error("one report is the document of all")
+	}
+	c.wantSaid(c.say("@dee", "", "report K-01 K-03"), "2 reports in one document")
+}
+
+func TestReportsAreNoneWhereOneHasToBeJudged(t *testing.T) {
+	t.Parallel()
+	c := reportable(t)
+	c.say("@ana", "", "last examined D-14 D-41: never")
+	c.inspect("@ben", "D-14", nil)
+	c.inspect("@ben", "D-41", finds{"look.cam": "sharp"})
+	c.wantRefused(c.say("@ana", "", "report D-14 D-41"), "Make each by itself first, like: report D-41.")
+	c.reports("@ben", "D-41", "no")
+	h := c.say("@ana", "", "report D-14 D-41 D-60")
+	c.wantSaid(h, "2 reports in one document")
+	c.wantSaid(h, "There is nothing to report of D-60")
+	c.wantSaid(h, "D-41, record 2026-0002: RETIRE, examined on 14 November 2026, not for use")
+}

@@ -220,6 +220,9 @@ func asTaken(item store.Item, room string, tx *store.Tx) (store.Item, bool, erro
 	if item.Standard == "" {
 		was.Standard = ""
 	}
+	if item.Examined == "" {
+		was.Examined = ""
+	}
 	if item.Bought.IsZero() {
 		was.Bought = item.Bought
 	}
@@ -253,6 +256,9 @@ func (b *Bot) checkItem(item store.Item, tx *store.Tx) error {
 		return fmt.Errorf("%s: use is people or goods, not %q", item.Mark, item.Use)
 	case item.IntervalMonths < 0 || item.LifeMadeYears < 0 || item.LifeUseYears < 0:
 		return fmt.Errorf("%s: an interval or a life is below nothing", item.Mark)
+	}
+	if _, err := due.Parse(item.Examined); err != nil && item.Examined != "" && item.Examined != neverWord {
+		return fmt.Errorf("%s: examined: %w, or never", item.Mark, err)
 	}
 	for id, choice := range item.Facts {
 		if fact, ok := f.Fact(id); !ok || !hasChoice(fact, choice) {

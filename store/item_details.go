@@ -12,6 +12,7 @@ type ItemDetailed struct {
 	SafeLoad string   `json:"safe_load,omitempty"`
 	Standard string   `json:"standard,omitempty"`
 	Bought   due.Date `json:"bought,omitzero"`
+	Examined string   `json:"examined,omitempty"`
 }
 
 func (ItemDetailed) Kind() string      { return "item details" }
@@ -23,6 +24,7 @@ func (d ItemDetailed) apply(tx *Tx, e Entry) error {
 		return err
 	}
 	item.SafeLoad, item.Standard = cmp.Or(d.SafeLoad, item.SafeLoad), cmp.Or(d.Standard, item.Standard)
+	item.Examined = cmp.Or(d.Examined, item.Examined)
 	if !d.Bought.IsZero() {
 		item.Bought = d.Bought
 	}

@@ -13,6 +13,8 @@ type ReportIssued struct {
 	Text string `json:"text"` // a hash over its words, which tells whether it would say the same today
 	Hash string `json:"hash"` // the document's
 	Size int64  `json:"size"`
+	// Together tells that other reports stand in the same document.
+	Together bool `json:"together,omitempty"`
 }
 
 // ReportSays is what is asked when a report is made, since nothing on record says it.
@@ -30,11 +32,11 @@ func (ReportIssued) Kind() string             { return "report" }
 func (r ReportIssued) Subject() string        { return "item:" + r.Mark }
 func (r ReportIssued) apply(*Tx, Entry) error { return nil }
 
-// LastReport is the last report that was issued of an inspection, and by whom.
-func (tx *Tx) LastReport(room, mark, inspection string) (last ReportIssued, by string, found bool, err error) {
+// LastReport is the last report that was issued of an inspection.
+func (tx *Tx) LastReport(room, mark, inspection string) (last ReportIssued, found bool, err error) {
 	entries, err := tx.EntriesIn(room, ItemSubject(mark))
 	if err != nil {
-		return last, "", false, err
+		return last, false, err
 	}
 	for _, e := range entries {
 		if e.Kind != last.Kind() {
@@ -42,11 +44,11 @@ func (tx *Tx) LastReport(room, mark, inspection string) (last ReportIssued, by s
 		}
 		ev, err := e.Event()
 		if err != nil {
-			return last, "", false, err
+			return last, false, err
 		}
 		if r := ev.(*ReportIssued); r.Inspection == inspection {
-			last, by, found = *r, e.By, true
+			last, found = *r, true
 		}
 	}
-	return last, by, found, nil
+	return last, found, nil
 }

@@ -152,6 +152,11 @@ func (tx *Tx) OpenRound(room, person string) (Round, bool, error) {
 	return firstRound(tx.rounds(`WHERE room = ? AND state = 'open' AND person = ? ORDER BY begun DESC, id LIMIT 1`, room, person))
 }
 
+// LastRound is the round of a room that was begun last of those in which something is signed.
+func (tx *Tx) LastRound(room string) (Round, bool, error) {
+	return firstRound(tx.rounds(`WHERE room = ? AND EXISTS (SELECT 1 FROM inspection WHERE inspection.round = round.id AND inspection.round <> '' AND inspection.state = 'signed') ORDER BY begun DESC, id LIMIT 1`, room))
+}
+
 // RoundOf is the round with this conversation.
 func (tx *Tx) RoundOf(room, thread string) (Round, bool, error) {
 	return firstRound(tx.rounds(`WHERE room = ? AND thread = ? LIMIT 1`, room, thread))

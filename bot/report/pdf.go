@@ -26,16 +26,30 @@ const (
 type page struct {
 	*fpdf.Fpdf
 	letters letters
+	title   string // of the report being written
 }
 
-// PDF is the report as a PDF of A4 pages. The same Data gives the same bytes. A picture that can't be opened is said to be
-// kept and isn't shown.
-func PDF(d Data) ([]byte, error) {
-	p, err := newPage(d)
+// PDF is one report or several as a PDF of A4 pages, each report from a page of its own. The same Data gives the same bytes. A
+// picture that can't be opened is said to be kept and isn't shown.
+func PDF(all ...Data) ([]byte, error) {
+	p, err := newPage(all[0])
 	if err != nil {
 		return nil, fmt.Errorf("the report's letters can't be loaded: %w", err)
 	}
-	p.AddPage()
+	for _, d := range all {
+		p.AddPage()
+		p.title = d.Title() // from here on at the foot of each page
+		p.report(d)
+	}
+	var out bytes.Buffer
+	if err := p.Output(&out); err != nil {
+		return nil, fmt.Errorf("the report can't be written as a PDF: %w", err)
+	}
+	return out.Bytes(), nil
+}
+
+// report writes one.
+func (p *page) report(d Data) {
 	p.write(0, bold, big, d.Title())
 	p.write(0, "", small, under)
 	for _, s := range d.Sections() {
@@ -47,11 +61,6 @@ func PDF(d Data) ([]byte, error) {
 		}
 	}
 	p.photos(d.Photos)
-	var out bytes.Buffer
-	if err := p.Output(&out); err != nil {
-		return nil, fmt.Errorf("the report can't be written as a PDF: %w", err)
-	}
-	return out.Bytes(), nil
 }
 
 // newPage sets up a document. Nothing in it depends on when or where it is made.
@@ -77,7 +86,7 @@ func newPage(d Data) (*page, error) {
 	p.SetFooterFunc(func() {
 		p.SetY(-margin + line)
 		p.SetFont(family, "", small)
-		p.CellFormat(0, line, p.letters.shown(fmt.Sprintf(footer, d.Title(), p.PageNo())), "", 0, "R", false, 0, "")
+		p.CellFormat(0, line, p.letters.shown(fmt.Sprintf(footer, p.title, p.PageNo())), "", 0, "R", false, 0, "")
 	})
 	return p, p.Error()
 }
