@@ -79,7 +79,7 @@ func goFiles(t *testing.T) (all []goFile) {
 func rooms() map[string][]string {
 	return map[string][]string{
 		"":                {"bot", "bot/console", "bot/matrix", "bot/report", "flows", "flows/due", "flows/wear", "prompts", "store", "store/device"},
-		"bot":             {"bot/calendar", "bot/picture", "bot/report", "bot/tag", "flows", "flows/agreement", "flows/ahead", "flows/due", "flows/pattern", "flows/serial", "flows/wear", "prompts", "store"},
+		"bot":             {"bot/calendar", "bot/picture", "bot/report", "bot/tag", "flows", "flows/agreement", "flows/ahead", "flows/due", "flows/pattern", "flows/practice", "flows/serial", "flows/wear", "prompts", "store"},
 		"bot/calendar":    {"flows/due"}, // days on which something falls due, as calendars read them
 		"bot/console":     {"bot", "bot/photo", "store"},
 		"bot/matrix":      {"bot", "bot/photo", "store", "store/device"},
@@ -97,6 +97,7 @@ func rooms() map[string][]string {
 		"flows/chance":    {},                            // how likely something is by luck alone
 		"flows/agreement": {"flows/chance"},              // how far people, and gauges, agree
 		"flows/pattern":   {"flows/chance"},              // what worn items of a store have in common
+		"flows/practice":  {"flows"},                     // invented kit with planted faults, to practise on
 		"flows/ahead":     {"flows/due"},                 // what will have to be replaced, and what it costs
 		"prompts":         {},
 	}
@@ -351,8 +352,8 @@ func textOf(e ast.Expr) (string, error) {
 // scriptTexts is what people are told out of the scripts and their guidance.
 func scriptTexts(t *testing.T) (texts []said) {
 	t.Helper()
-	spoken := []string{"ask", "see", "clear", "title", "part", "watch", "quarantine", "retire", "basis", "because", "choices", "label"}
-	for _, root := range []string{"flows/library", "prompts/guidance"} {
+	spoken := []string{"ask", "see", "clear", "title", "part", "watch", "quarantine", "retire", "basis", "because", "choices", "label", "shows", "tells"}
+	for _, root := range []string{"flows/library", "flows/practice", "prompts/guidance"} {
 		err := filepath.WalkDir(root, func(name string, d fs.DirEntry, err error) error {
 			if errors.Is(err, fs.ErrNotExist) && name == root {
 				return nil

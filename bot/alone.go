@@ -16,9 +16,16 @@ func (t *turn) aside() (known bool, err error) {
 	return known, err
 }
 
+// aloneForm is the conversation in which somebody alone with Becket fills in a form: none of the team's room.
+const aloneForm = "alone"
+
 // routeAlone takes what is said outside the team's room: commands that need no conversation there.
 func (t *turn) routeAlone(wrong string) error {
 	cmd, args, is := commandIn(t.m.Text)
+	t.m.Thread = aloneForm
+	if err := t.openForm(); err != nil {
+		return err
+	}
 	switch {
 	case wrong != "":
 		t.refuse("%s", wrong)
@@ -26,6 +33,8 @@ func (t *turn) routeAlone(wrong string) error {
 	case t.m.Replaces != "":
 		t.refuse(aloneOnly)
 		return nil
+	case t.form != nil && (!is || cmd.run == nil || !cmd.alone):
+		return t.answerForm()
 	case !is || !cmd.alone:
 		if asked, err := t.opinionAlone(); err != nil || asked {
 			return err

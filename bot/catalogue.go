@@ -332,6 +332,7 @@ const (
 		"  budget - what will have to be replaced in three years; price D-07 180\n" +
 		"  plan - the coming year; plan spread - what could be done earlier\n" +
 		"  repeat - second looks; repeat 1 in 15 - how many there are\n" +
+		"  practice - invented kit, some of it faulty, between you and me\n" +
 		"  can I use D-07 - whether it may be used now\n" +
 		"  due - what is over, due or held\n" +
 		"  handover - everything that is open\n" +

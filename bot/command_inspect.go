@@ -105,7 +105,11 @@ func (t *turn) begin(item store.Item, f *flows.Flow, s status, r *store.Round) (
 		seed, bench = seedIn(r.Seed, item.Mark), &r.Bench
 		ev.Inspection, ev.Thread, ev.Round = r.ID+"/"+item.Mark, r.Thread, r.ID
 	}
-	grouped := !t.person.OneByOne && may(t.person, t.listed, actSign, f.ID, t.day())
+	careful, err := t.askedWithCare()
+	if err != nil {
+		return nil, err
+	}
+	grouped := !careful && may(t.person, t.listed, actSign, f.ID, t.day())
 	start := flows.Start{
 		Item: s.item.Item, Day: t.day(), Facts: factsOf(item, s.sheet, f), Seed: seed,
 		OneByOne: !grouped, Beside: grouped,

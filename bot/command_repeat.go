@@ -159,7 +159,9 @@ func (t *turn) beginRepeat(item store.Item, r store.Repeat, row store.Inspection
 	}
 	start := first.started.Start
 	start.Day, start.Doubt = t.day(), flows.Number{}
-	start.OneByOne = t.person.OneByOne
+	if start.OneByOne, err = t.askedWithCare(); err != nil {
+		return err
+	}
 	start.Beside = !start.OneByOne && start.Beside
 	ev := store.Started{
 		Inspection: t.m.ID, Thread: t.m.ID, Mark: item.Mark, Flow: first.started.Flow, SheetRef: first.started.SheetRef,

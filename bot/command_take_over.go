@@ -17,7 +17,11 @@ func (t *turn) takeOver(args string) error {
 	if may, err := t.takesRound(i); err != nil || !may {
 		return err
 	}
-	ev := store.TakenOver{Inspection: i.ID, From: from, OneByOne: t.person.OneByOne || !may(t.person, t.listed, actSign, i.flow.ID, t.day())}
+	careful, err := t.askedWithCare()
+	if err != nil {
+		return err
+	}
+	ev := store.TakenOver{Inspection: i.ID, From: from, OneByOne: careful || !may(t.person, t.listed, actSign, i.flow.ID, t.day())}
 	if _, err := t.write(ev); err != nil {
 		return err
 	}

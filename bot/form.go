@@ -46,6 +46,7 @@ type script struct {
 func scripts() map[string]script {
 	return map[string]script{
 		openByCode:      {fields: (*turn).codeFields, finish: (*turn).finishCode},
+		practising:      {fields: (*turn).practiceFields, finish: (*turn).finishPractice, left: practiceLeft},
 		"take in":       {fields: (*turn).takeInFields, finish: (*turn).finishTakeIn},
 		"sheet":         {fields: (*turn).sheetFields, finish: (*turn).finishSheet},
 		"confirm sheet": {fields: (*turn).confirmFields, finish: (*turn).finishConfirm},

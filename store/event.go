@@ -69,6 +69,8 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &Answered{}
 	case Noted{}.Kind():
 		ev = &Noted{}
+	case Practised{}.Kind():
+		ev = &Practised{}
 	case PhotoDoubted{}.Kind():
 		ev = &PhotoDoubted{}
 	case PhotoVouched{}.Kind():
@@ -215,6 +217,7 @@ func Projected() []string {
 		"unaccounted",
 		"round",
 		"repeat_rule",
+		"practice",
 		"repeat",
 		"unmarked",
 		"called",
