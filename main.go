@@ -42,6 +42,7 @@ type commandLine struct {
 	Judge    judgeCommand    `cmd:"" help:"Judge one inspection from a file or standard input."`
 	Flows    flowsCommand    `cmd:"" help:"List, show and check the scripts of device families."`
 	Import   importCommand   `cmd:"" help:"Enter a team file: people, sheets, instruments and items."`
+	Gauge    gaugeCommand    `cmd:"" help:"Say of repeated readings what comes from the gauge and what from who holds it."`
 	Calendar calendarCommand `cmd:"" help:"Write what falls due as a file for calendars."`
 	Verify   verifyCommand   `cmd:"" help:"Derive everything in the record again and name what differs."`
 	Backup   backupCommand   `cmd:"" help:"Copy the database and its photos."`

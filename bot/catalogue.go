@@ -330,6 +330,7 @@ const (
 		"  wear D-07 - how it wore, and what may be said of the days to come\n" +
 		"  cause D-02 grit left - what wore it; causes - what worn kit has in common\n" +
 		"  budget - what will have to be replaced in three years; price D-07 180\n" +
+		"  agreement - how far two looks at the same item agree, for the keeper\n" +
 		"  plan - the coming year; plan spread - what could be done earlier\n" +
 		"  repeat - second looks; repeat 1 in 15 - how many there are\n" +
 		"  practice - invented kit, some of it faulty, between you and me\n" +

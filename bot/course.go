@@ -3,7 +3,6 @@ package bot
 import (
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"becket/flows"
@@ -126,11 +125,11 @@ func (c *courses) of(r *flows.Reading, w flows.Wear) *course {
 }
 
 func (c *course) take(on due.Date, worst, doubt flows.Number) {
-	c.Readings = append(c.Readings, wear.Reading{On: on, Value: float(worst)})
+	c.Readings = append(c.Readings, wear.Reading{On: on, Value: worst.Float()})
 	c.values = append(c.values, worst)
 	if c.doubt.Less(doubt) {
 		c.doubt = doubt
-		c.Doubt = float(doubt)
+		c.Doubt = doubt.Float()
 	}
 }
 
@@ -143,7 +142,7 @@ func (c *course) holdAgainst(limits []flows.WearLimit) {
 			c.limit, c.limited = l, true
 		}
 	}
-	c.Limit = float(c.limit.At)
+	c.Limit = c.limit.At.Float()
 }
 
 // forecast looks ahead, where there is a limit to look to.
@@ -162,10 +161,4 @@ func (c *course) places() int {
 		most = max(most, len(fraction))
 	}
 	return most
-}
-
-// float is a number for the sums of a forecast, which decide nothing.
-func float(n flows.Number) float64 {
-	f, _ := strconv.ParseFloat(n.String(), 64) // digits with a point always are one
-	return f
 }

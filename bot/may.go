@@ -27,6 +27,7 @@ const (
 	actInstrument act = "enter an instrument"
 	actTelling    act = "set when the team is told what is open"
 	actAccount    act = "close the question about an older copy"
+	actAgreement  act = "see how far people agree"
 	actRepeats    act = "set how many are inspected twice"
 	actStatus     act = "ask how Becket is"
 	actPeople     act = "change the list of people"
@@ -68,6 +69,7 @@ func permitted() map[act][]role {
 		actSheet:      {competent, keeper},
 		actInstrument: {keeper},
 		actPeople:     {keeper},
+		actAgreement:  {keeper},
 		actRepeats:    {keeper},
 		actStatus:     {keeper},
 		actTelling:    {keeper},

@@ -30,6 +30,7 @@ func whoMayWhat() map[act][4]bool {
 		actInstrument: {false, false, false, true},
 		actTelling:    {false, false, false, true},
 		actRepeats:    {false, false, false, true},
+		actAgreement:  {false, false, false, true},
 		actAccount:    {false, false, false, true},
 		actPeople:     {false, false, false, true},
 		actStatus:     {false, false, false, true},
@@ -99,7 +100,7 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 	column := map[string]int{"@zed": 0, "@dee": 1, "@eve": 1, "@ben": 2, "@cal": 3}
 	able := map[act][]string{ // who is listed and could, for this family
 		actRelease: {"@ana", "@ben", "@fay"}, actStrike: {"@ana", "@ben", "@fay"}, actCounter: {"@ana", "@cal"},
-		actTakeIn: {"@ana", "@ben", "@fay", "@cal"}, actSheet: {"@ana", "@ben", "@fay", "@cal"}, actInstrument: {"@ana", "@cal"}, actTelling: {"@ana", "@cal"}, actRepeats: {"@ana", "@cal"}, actAccount: {"@ana", "@cal"}, actStatus: {"@ana", "@cal"},
+		actTakeIn: {"@ana", "@ben", "@fay", "@cal"}, actSheet: {"@ana", "@ben", "@fay", "@cal"}, actInstrument: {"@ana", "@cal"}, actTelling: {"@ana", "@cal"}, actRepeats: {"@ana", "@cal"}, actAgreement: {"@ana", "@cal"}, actAccount: {"@ana", "@cal"}, actStatus: {"@ana", "@cal"},
 	}
 	for _, line := range []struct {
 		text string
@@ -148,6 +149,12 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 		{"digest Monday 07:30 Europe/London", actTelling},
 		{"digest off", actTelling},
 		{"repeat 1 in 12", actRepeats},
+		{"agreement", actAgreement},
+		{"wear D-14", actLook},
+		{"cause D-14 grit left", actTell},
+		{"causes", actLook},
+		{"price D-14 180", actTakeIn},
+		{"budget", actLook},
 		{"quiet 22:00 to 07:00", actTelling},
 		{"handover", actLook},
 		{"status", actStatus},

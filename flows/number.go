@@ -98,6 +98,12 @@ func (n Number) Equal(m Number) bool { return n.Cmp(m) == 0 }
 // Less tells whether n is less than m.
 func (n Number) Less(m Number) bool { return n.Cmp(m) < 0 }
 
+// Float is the nearest float, for sums that decide nothing: forecasts, and how far people agree.
+func (n Number) Float() float64 {
+	f, _ := n.d.Float64() // every decimal has a nearest float
+	return f
+}
+
 // Sign is -1, 0 or +1.
 func (n Number) Sign() int { return n.d.Sign() }
 

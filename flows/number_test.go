@@ -209,3 +209,11 @@ func TestSumsUndoThemselves(t *testing.T) {
 		}
 	})
 }
+
+func TestFloatIsTheNearest(t *testing.T) {
+	for text, want := range map[string]float64{"0": 0, "0.35": 0.35, "-7.50": -7.5, "999999999.999999": 999999999.999999} {
+		if got := MustNumber(text).Float(); got != want {
+			t.Errorf("%s is %v", text, got)
+		}
+	}
+}

@@ -29,11 +29,12 @@ type Figure struct {
 type Two struct {
 	Table    Table
 	N, Alike int
-	Share    float64 // of things called alike
-	Kappa    Figure  // unknown where both gave a single answer throughout
-	KappaZ   float64 // Kappa in units of its error were there no agreement but by luck
-	AC1      Figure  // Gwet's, which keeps its meaning where one answer is rare
-	PABAK    float64 // kappa as it would be were all answers as common: (answers × share - 1) / (answers - 1)
+	Share    float64         // of things called alike
+	Between  chance.Interval // of Share, Wilson's
+	Kappa    Figure          // unknown where both gave a single answer throughout
+	KappaZ   float64         // Kappa in units of its error were there no agreement but by luck
+	AC1      Figure          // Gwet's, which keeps its meaning where one answer is rare
+	PABAK    float64         // kappa as it would be were all answers as common: (answers × share - 1) / (answers - 1)
 }
 
 const level = 0.95
@@ -64,6 +65,7 @@ func Compare(t Table) (Two, error) {
 		two.Alike += t[i][i]
 	}
 	two.Share = float64(two.Alike) / float64(two.N)
+	two.Between = chance.Wilson(two.Alike, two.N, level)
 	answers := float64(len(t))
 	two.PABAK = (answers*two.Share - 1) / (answers - 1)
 	two.Kappa, two.KappaZ = s.kappa(two.Share)
