@@ -35,7 +35,9 @@ func (c *chatCommand) Run(cli *commandLine, s *streams) error {
 		return err
 	}
 	clock := console.NewClock(fixed, time.Now)
-	b, err := newBot(c.Flows, bot.Options{FirstIsKeeper: true, Seed: c.Seed})
+	b, err := newBot(c.Flows, bot.Options{FirstIsKeeper: true, Seed: c.Seed, Troubled: func(room string, err error) {
+		fmt.Fprintf(s.err, "becket: Nothing could be told in %s by itself; it is tried again: %v.\n", room, err)
+	}})
 	if err != nil {
 		return err
 	}

@@ -32,7 +32,11 @@ func (c *serveCommand) Run(cli *commandLine, s *streams) error {
 		return err
 	}
 	config.Database = cmp.Or(config.Database, cli.DB)
-	b, err := newBot(c.Flows, bot.Options{HushAfter: 20}) // nobody does that by hand
+	tell := func(sentence string) { fmt.Fprintln(s.err, "becket:", sentence) }
+	troubled := func(room string, err error) {
+		tell(fmt.Sprintf("Nothing could be told in %s by itself; it is tried again in a quarter of an hour: %v.", room, err))
+	}
+	b, err := newBot(c.Flows, bot.Options{HushAfter: 20, Troubled: troubled}) // nobody does that by hand
 	if err != nil {
 		return err
 	}
@@ -43,6 +47,5 @@ func (c *serveCommand) Run(cli *commandLine, s *streams) error {
 		return err
 	}
 	defer db.Close()
-	tell := func(sentence string) { fmt.Fprintln(s.err, "becket:", sentence) }
 	return matrix.Service{Config: config, Bot: b, DB: db, Tell: tell}.Run(ctx)
 }

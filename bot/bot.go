@@ -23,6 +23,7 @@ type Bot struct {
 	hushAfter     int
 	edition       string
 	guidance      *prompts.Guidance
+	troubled      func(room string, err error)
 }
 
 // Options are what may differ from one Bot to another.
@@ -35,11 +36,13 @@ type Options struct {
 	Edition   string // of the program, for the keeper who asks; empty: not marked
 	// Guidance is how questions are put in other lengths; nil: in the script's own words to everybody.
 	Guidance *prompts.Guidance
+	// Troubled is told why nothing could be told in a room by itself; it is tried again. nil: nobody is.
+	Troubled func(room string, err error)
 }
 
 // New makes a Bot.
 func New(o Options) *Bot {
-	b := &Bot{library: map[string]*flows.Flow{}, zones: &zones{byName: map[string]*time.Location{}}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed, hushAfter: o.HushAfter, edition: o.Edition, guidance: o.Guidance}
+	b := &Bot{library: map[string]*flows.Flow{}, zones: &zones{byName: map[string]*time.Location{}}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed, hushAfter: o.HushAfter, edition: o.Edition, guidance: o.Guidance, troubled: o.Troubled}
 	for _, f := range o.Flows {
 		b.library[f.ID] = f
 		b.parsed.byHash[f.Hash] = f

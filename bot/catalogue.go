@@ -357,6 +357,7 @@ const (
 		"  take in - a new item\n" +
 		"  sheet - a maker's figures for a model; confirm sheet - typed by a second person\n" +
 		"  models without sheet - whose figures are missing\n" +
+		"  judge again - every item by the scripts and figures of today, for the keeper\n" +
 		"  ask maker D-07 - a letter to its maker; maker says D-07 - what came back\n" +
 		"  instrument - a caliper with its check date; instrument C-2 checked, instrument C-2 out by 0.2 mm\n" +
 		"  team - who is here and may sign; add, competent, keeper, remove - the keeper changes it\n" +

@@ -77,6 +77,7 @@ func commands() []command {
 		{words: []string{"confirm sheet"}, act: actSheet, run: (*turn).confirmSheet},
 		{words: []string{"sheet"}, act: actSheet, run: (*turn).sheet},
 		{words: []string{"models without sheet", "models without sheets", "models without a sheet"}, bare: true, act: actLook, run: (*turn).modelsWithoutSheet},
+		{words: []string{"judge again"}, bare: true, act: actJudge, run: (*turn).judgeStore},
 		{words: []string{"instrument"}, act: actInstrument, run: (*turn).instrument},
 		{words: []string{"digest"}, act: actLook, alone: true, run: (*turn).digestWhen},
 		{words: []string{"quiet"}, act: actLook, alone: true, run: (*turn).quiet},

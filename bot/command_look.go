@@ -300,6 +300,11 @@ func (t *turn) why(args string) error {
 	if len(o.Rules) == 0 {
 		lines = append(lines, whyNothing)
 	}
+	since, err := t.judgedSince(i)
+	if err != nil {
+		return err
+	}
+	lines = append(lines, since...)
 	for _, step := range i.flow.Steps() {
 		if _, ok := flows.WearOf(i.flow, i.state, step.Name); ok {
 			if !slices.ContainsFunc(o.Rules, func(r flows.Rule) bool { return strings.HasPrefix(r.ID, step.Reading.ID+".") }) {

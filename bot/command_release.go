@@ -145,7 +145,7 @@ func (t *turn) clears(s status, hold store.Hold) (string, error) {
 // they were in the incident. Empty: nothing bars them.
 func (t *turn) barred(person string, item store.Item, hold store.Hold) (string, error) {
 	switch {
-	case hold.By == person && hold.Source != store.Noticed: // whoever types a notice reports what the maker says
+	case hold.By == person && !slices.Contains([]store.Source{store.Noticed, store.NewFigures, store.NewScript}, hold.Source): // whoever types what the maker says reports nothing
 		return format(releaseNotReporter, person), nil
 	case item.Holder == person:
 		return format(releaseNotHolder, item.Mark), nil

@@ -158,11 +158,21 @@ func (t *turn) putSignature(i *inspection, o flows.Outcome, verdict flows.Verdic
 	return ev, t.holdBySignature(i, ev)
 }
 
-// nextNumber is the number of the year's next record.
+// nextNumber is the number of the year's next record. What was signed after a copy was made isn't in the record that goes on
+// from it, and papers bear those numbers: for the rest of that year each has the day of the restoring behind it, like
+// 2026-0041-R1126, so that no number is given twice.
 func (t *turn) nextNumber() (string, error) {
 	year := t.tx.Now().In(t.zone).Format("2006")
 	n, err := t.tx.SignedIn(t.m.Room, year+"-")
-	return format("%s-%04d", year, n+1), err
+	if err != nil {
+		return "", err
+	}
+	number := format("%s-%04d", year, n+1)
+	at, restored, err := t.tx.LastRestored()
+	if at = at.In(t.zone); restored && at.Format("2006") == year {
+		number += at.Format("-R0102")
+	}
+	return number, err
 }
 
 // reasonIn takes a reason out of the words around it.

@@ -35,6 +35,7 @@ const (
 	actSupervise  act = "supervise"
 	actMakeReport act = "make a report"
 	actDetails    act = "say what reports say of the team"
+	actJudge      act = "have the whole store judged again"
 )
 
 // role is what somebody is to a team, for one family of devices on one day.
@@ -72,6 +73,7 @@ func permitted() map[act][]role {
 		actAgreement:  {keeper},
 		actRepeats:    {keeper},
 		actStatus:     {keeper},
+		actJudge:      {keeper},
 		actTelling:    {keeper},
 		actAccount:    {keeper},
 	}

@@ -38,6 +38,7 @@ func whoMayWhat() map[act][4]bool {
 		actSupervise:  {false, false, true, false},
 		actMakeReport: {false, false, true, true},
 		actDetails:    {false, false, false, true},
+		actJudge:      {false, false, false, true},
 	}
 }
 

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -18,8 +19,12 @@ const teller = "becket"
 // smaller step back only waits.
 const ranAhead = 48 * time.Hour
 
+// troubledFor is how long a room in which telling failed is left alone before it is tried again.
+const troubledFor = 15 * time.Minute
+
 // Remind tells what is due to be told, and claims it in the same transaction, so that each is told once however often
 // this is called and whatever happens between two calls. Transports call it as they start, and then every half minute.
+// What fails in one room stays that room's: Options.Troubled is told, it is tried again later, and the others are told.
 func (b *Bot) Remind(tx *store.Tx) error {
 	if err := tx.Rewind(ranAhead); err != nil {
 		return err
@@ -33,15 +38,59 @@ func (b *Bot) Remind(tx *store.Tx) error {
 			return err
 		}
 	}
+	if err := b.tellEditions(tx); err != nil {
+		return err
+	}
 	for {
 		first, found, err := tx.NextReminder()
 		if err != nil || !found {
 			return err
 		}
-		if err := b.remind(tx, first); err != nil {
-			return fmt.Errorf("telling %s what is due: %w", first.Room, err)
+		failed, err := b.try(tx, first.Room, func() error { return b.remind(tx, first) })
+		if err != nil {
+			return err
+		}
+		if !failed {
+			continue
+		}
+		all, err := tx.DueWith(first)
+		if err != nil {
+			return err
+		}
+		for _, r := range all {
+			if err := tx.HoldBack(r, tx.Now().Add(troubledFor)); err != nil {
+				return err
+			}
 		}
 	}
+}
+
+// tellEditions says in each room once that scripts have come in a newer edition.
+func (b *Bot) tellEditions(tx *store.Tx) error {
+	teams, err := tx.AllTeams()
+	if err != nil {
+		return err
+	}
+	for _, team := range teams {
+		if _, err := b.try(tx, team.Room, func() error { return b.sayEditions(tx, team.Room) }); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// try does something for one room. An error of that room's is said to who runs the program, and leaves nothing half done;
+// trouble with the file or the disk is everybody's.
+func (b *Bot) try(tx *store.Tx, room string, do func() error) (failed bool, err error) {
+	wrong, err := tx.Try(do)
+	var problem store.Problem
+	if err != nil || errors.As(wrong, &problem) {
+		return false, fmt.Errorf("telling %s what is due: %w", room, errors.Join(wrong, err))
+	}
+	if wrong != nil && b.troubled != nil {
+		b.troubled(room, wrong)
+	}
+	return wrong != nil, nil
 }
 
 // remind handles all that goes into one message with a reminder. None of it is due afterwards.

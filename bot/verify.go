@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 
 	"becket/flows"
@@ -13,8 +14,17 @@ import (
 // Verify goes through the whole record: the store checks hashes and tables, and every inspection is folded and
 // judged again from its answers alone. It names each entry that differs.
 func (b *Bot) Verify(ctx context.Context, db *store.DB) ([]store.Fault, error) {
-	a := audit{bot: b, ctx: ctx, db: db, open: map[string]*retold{}}
-	return db.Verify(ctx, store.Projected(), a.check)
+	a := audit{bot: b, ctx: ctx, db: db, open: map[string]*retold{}, people: people{}}
+	faults, err := db.Verify(ctx, store.Projected(), a.check)
+	return append(faults, a.end()...), err
+}
+
+// end names a hold that is missing at the end of the record.
+func (a *audit) end() []store.Fault {
+	if a.unheld == nil {
+		return nil
+	}
+	return []store.Fault{{Seq: a.unheldAt, What: format(auditUnheld, a.unheld.Mark)}}
 }
 
 // audit follows the record from entry to entry. It keeps only inspections that aren't finished yet.
@@ -23,6 +33,11 @@ type audit struct {
 	ctx  context.Context
 	db   *store.DB
 	open map[string]*retold
+	// people are those listed in each room, as of the entry under way.
+	people people
+	// unheld was judged again just now, at the entry unheldAt, and its hold has to follow.
+	unheld   *store.JudgedAgain
+	unheldAt int64
 }
 
 // retold is an inspection folded a second time.
@@ -33,6 +48,24 @@ type retold struct {
 }
 
 func (a *audit) check(e store.Entry, ev store.Event) []string {
+	a.people.follow(e, ev)
+	return append(a.follows(ev), a.entry(e, ev)...)
+}
+
+// follows tells whether what was judged again just before is held now.
+func (a *audit) follows(ev store.Event) []string {
+	judged := a.unheld
+	a.unheld = nil
+	if judged == nil {
+		return nil
+	}
+	if h, is := ev.(*store.HoldPlaced); is && h.Mark == judged.Mark && h.Inspection == judged.Inspection {
+		return nil
+	}
+	return []string{"comes where a hold has to: " + format(auditUnheld, judged.Mark)}
+}
+
+func (a *audit) entry(e store.Entry, ev store.Event) []string {
 	switch ev := ev.(type) {
 	case *store.Started:
 		return a.start(e, ev)
@@ -43,6 +76,7 @@ func (a *audit) check(e store.Entry, ev store.Event) []string {
 			r.held[ev.Rule] = true
 		}
 	case *store.JudgedAgain:
+		a.unheld, a.unheldAt = ev, e.Seq
 		return a.again(ev)
 	case *store.LeftOff:
 		if !ev.ToSign {
@@ -53,10 +87,10 @@ func (a *audit) check(e store.Entry, ev store.Event) []string {
 		return a.posted(ev)
 	case *store.Signed:
 		defer delete(a.open, ev.Inspection)
-		return append(a.sign(ev), a.holds(ev.Inspection)...)
+		return slices.Concat(a.sign(ev), a.permitted(e, ev, actSign), a.holds(ev.Inspection))
 	case *store.Supervised:
 		defer delete(a.open, ev.Inspection)
-		return append(a.sign(&ev.Signed), a.holds(ev.Inspection)...)
+		return slices.Concat(a.sign(&ev.Signed), a.permitted(e, &ev.Signed, actSupervise), a.holds(ev.Inspection))
 	}
 	return nil
 }
@@ -120,10 +154,17 @@ func (a *audit) again(ev *store.JudgedAgain) []string {
 			return fmt.Errorf("judges the inspection %q again, which isn't there", ev.Inspection)
 		}
 		i, err := a.bot.load(tx, row)
-		if err == nil {
-			o = judged(i.flow, i.state, &ev.Sheet, i.ID)
+		if err != nil {
+			return err
 		}
-		return err
+		f := i.flow
+		if ev.Flow != "" {
+			if f, err = a.bot.kept(tx, ev.Flow); err != nil {
+				return err
+			}
+		}
+		o = i.rejudged(ev.Sheet, f)
+		return nil
 	})
 	switch {
 	case err != nil:

@@ -29,6 +29,8 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &SheetDisputed{}
 	case JudgedAgain{}.Kind():
 		ev = &JudgedAgain{}
+	case StoreJudged{}.Kind():
+		ev = &StoreJudged{}
 	case InstrumentListed{}.Kind():
 		ev = &InstrumentListed{}
 	case InstrumentChecked{}.Kind():

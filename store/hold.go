@@ -42,6 +42,10 @@ const (
 	Shock    Source = "shock load"
 	Exposure Source = "exposure"
 	Noticed  Source = "maker's notice"
+	// NewFigures and NewScript: judged again by what the maker or the script says now, what was found last time holds. The
+	// next inspection is judged by it anyway.
+	NewFigures Source = "change of the maker's figures"
+	NewScript  Source = "newer edition of the script"
 )
 
 // NeedsDocument tells whether only the maker's word ends the hold.

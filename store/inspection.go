@@ -227,6 +227,8 @@ type NewerSheet struct {
 	Figures     map[string]flows.Number `json:"figures"`
 	Unconfirmed string                  `json:"unconfirmed,omitempty"`
 	Ref         string                  `json:"ref,omitempty"`
+	// Facts are the model's, where an inspection is judged by others than it began with; nil: it isn't.
+	Facts map[string]string `json:"facts,omitzero"`
 }
 
 func (Signed) Kind() string      { return "sign" }

@@ -10,6 +10,8 @@ const (
 	RuleDue    = "due"    // what fell due, day by day
 	RuleDigest = "digest" // everything that is open
 	RulePerson = "person" // what one person is asked about until it is done
+	// RuleEdition: scripts are in a newer edition. It comes with them, not by the calendar.
+	RuleEdition = "edition"
 )
 
 // Reminder is something that Becket tells by itself, and when it is looked at next.

@@ -45,6 +45,13 @@ func (tx *Tx) Unaccounted(room string) (since time.Time, found bool, err error) 
 	return time.UnixMicro(at).UTC(), found, err
 }
 
+// LastRestored tells when the record last went on from a copy of itself; false where it never did.
+func (tx *Tx) LastRestored() (at time.Time, found bool, err error) {
+	var micro int64
+	found, err = tx.get(`SELECT at FROM journal WHERE subject = ? AND kind = ? ORDER BY seq DESC LIMIT 1`, []any{Restored{}.Subject(), Restored{}.Kind()}, &micro)
+	return time.UnixMicro(micro).UTC(), found, err
+}
+
 // Restore makes the record in file out of a copy, as Backup makes a copy out of a record; settle has to check it and to
 // enter that it goes on, and when it returns an error nothing is left. Neither file may be in use. now is the only clock.
 func Restore(ctx context.Context, copied, file string, now func() time.Time, settle func(*DB) error) error {

@@ -45,6 +45,27 @@ func (tx *Tx) exec(query string, args ...any) (changed int64, err error) {
 	return changed, nil
 }
 
+// Try runs fn as a part of the transaction that may fail by itself: when it returns an error nothing of it has happened, and the
+// rest goes on. lost is why it can't: SQLite has given up the whole transaction.
+func (tx *Tx) Try(fn func() error) (failed, lost error) {
+	if _, err := tx.exec(`SAVEPOINT part`); err != nil {
+		return nil, err
+	}
+	was := tx.head
+	failed = fn()
+	if failed == nil {
+		failed = tx.failed
+	}
+	if failed != nil {
+		tx.failed, tx.head = nil, was
+		if _, err := tx.exec(`ROLLBACK TO part`); err != nil {
+			return failed, err
+		}
+	}
+	_, lost = tx.exec(`RELEASE part`)
+	return failed, lost
+}
+
 // get reads one row into the places given, and tells whether there was one.
 func (tx *Tx) get(query string, args []any, into ...any) (found bool, err error) {
 	stmt, err := tx.conn.stmt(query)
