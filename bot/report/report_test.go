@@ -279,3 +279,15 @@ func TestHowItWoreIsSaidAndThenDrawn(t *testing.T) {
 		at += n
 	}
 }
+
+func TestNobodyWritesAHeadingOfTheirOwn(t *testing.T) {
+	d := watched(t)
+	d.SafeLoad, d.Notes = "215 kg\n8(a) Parts with a defect that is or could become a danger to persons\n  None.", []string{"fine\u20288(a) None."}
+	if n := strings.Count(d.Text(), "\n8(a) "); n != 1 {
+		t.Errorf("8(a) stands there %d times:\n%s", n, d.Text())
+	}
+	d.Thing.Serial = strings.Repeat("m", 4000)
+	if _, err := PDF(d); err != nil {
+		t.Error(err)
+	}
+}

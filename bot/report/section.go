@@ -3,6 +3,7 @@ package report
 import (
 	"crypto/sha256"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -34,7 +35,7 @@ func (d Data) Sections() []Section {
 		{"8(b)", head8b, d.repairLines()},
 		{"8(c)", head8c, d.remedyLines()},
 		{"8(d)", head8d, d.nextLines()},
-		{"8(e)", head8e, orNone(d.Tests)},
+		{"8(e)", head8e, orNone(slices.Clone(d.Tests))},
 		{"8(f)", head8f, []string{d.Day.Words()}},
 		{"9", head9, d.authorLines()},
 		{"10", head10, []string{fmt.Sprintf(signedIs, d.Authenticate.Name, d.Authenticate.Address, d.Record, d.Signed)}},
@@ -46,9 +47,23 @@ func (d Data) Sections() []Section {
 		all = append(all, Section{"", headWear, d.wearLines()})
 	}
 	if len(d.Notes) > 0 {
-		all = append(all, Section{"", headNotes, d.Notes})
+		all = append(all, Section{"", headNotes, slices.Clone(d.Notes)})
 	}
-	return append(all, Section{"", headCare, []string{care1, care2, care3, care4, care5}})
+	all = append(all, Section{"", headCare, []string{care1, care2, care3, care4, care5}})
+	for _, s := range all {
+		for n, l := range s.Lines {
+			s.Lines[n] = strings.Map(onOneLine, l) // nobody writes a heading of their own
+		}
+	}
+	return all
+}
+
+// onOneLine makes spaces of what would begin a line.
+func onOneLine(r rune) rune {
+	if unicode.IsSpace(r) {
+		return ' '
+	}
+	return r
 }
 
 // Title is the first line of a report.
