@@ -66,3 +66,16 @@ func TestAgreementFromBlindLooks(t *testing.T) {
 	}
 	c.wantSaid(c.say("@ana", "", "agreement"), "Both in use: 1; both out of use: 0; only the first out of use: 0; only the second: 1.")
 }
+
+// What all together caught in practice is said where it isn't one person's alone.
+func TestPracticeOfAllTogether(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	c.practised("@dee", 9, 9)
+	if h := c.say("@ana", "", "agreement"); strings.Contains(h.text(), "In practice") {
+		t.Errorf("one person's practice is told: %s", h.text())
+	}
+	c.practised("@ben", 20, 20)
+	// 29 of 29: .025^(1/29) is .8806, by Clopper and Pearson.
+	c.wantSaid(c.say("@ana", "", "agreement"), "caught 29 of 29 faults that were set, 100 % (between 88 % and 100 %, exactly)")
+}

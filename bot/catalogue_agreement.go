@@ -14,6 +14,7 @@ const (
 	agreeUnseen    = "By what they found apart from each other, about %.1f in all are to be found (give or take %.1f), so about %.1f that neither saw; more, where what is hard for one is hard for both."
 	agreeDiffer    = "That the two differ as much as this, were they equally good, comes %d times in 100 by luck."
 	agreeFewTwice  = "These are few: two dozen pairs say little, and none out of use say nothing of what is missed."
+	agreePractice  = "In practice within a year: caught %d of %d faults that were set, %s (between %s and %s, exactly), by all together."
 	percentOf      = "%.0f %%"
 	gaugeHead      = "%d people, %d parts, %d times each."
 	gaugeSpread    = "Standard deviations: the same person again %.4g; from person to person %.4g; the two together %.4g; the parts themselves %.4g."

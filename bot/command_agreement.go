@@ -33,16 +33,41 @@ func (t *turn) agreement(string) error {
 		}
 		table[first][second]++
 	}
-	if len(pairs) == 0 {
-		t.say(agreeNone)
-		return nil
+	practice, err := t.practiceTogether()
+	if err != nil || len(pairs) == 0 {
+		t.reply(joined(agreeNone, practice))
+		return err
 	}
 	two, err := agreement.Compare(table)
 	if err != nil {
 		return err
 	}
-	t.reply(joined(agreementWords(two)...))
+	t.reply(joined(append(agreementWords(two), practice)...))
 	return nil
+}
+
+// practiceTogether is how many of the faults that were set in practice all people together caught; empty where fewer than two practised,
+// since what one person caught is said to that person alone.
+func (t *turn) practiceTogether() (string, error) {
+	people, err := t.tx.People(t.m.Room)
+	if err != nil {
+		return "", err
+	}
+	found, set, practised := 0, 0, 0
+	for _, p := range people {
+		caught, planted, err := t.tx.Practice(t.m.Room, p.ID, t.tx.Now().AddDate(-catchYears, 0, 0))
+		if err != nil {
+			return "", err
+		}
+		if found, set = found+caught, set+planted; planted > 0 {
+			practised++
+		}
+	}
+	if practised < 2 {
+		return "", nil
+	}
+	c := agreement.CaughtOf(found, set)
+	return format(agreePractice, found, set, percent(float64(found)/float64(set)), percent(c.Between.Low), percent(c.Between.High)), nil
 }
 
 func agreementWords(two agreement.Two) []string {
