@@ -265,7 +265,8 @@ func (t *turn) reportPhotos(_ store.Item, i *inspection, d *report.Data) error {
 		}
 		of := photoPlain
 		if p.Step != "" && p.Step != flows.PhotoStep {
-			of = capital(stepWords([]string{p.Step}))
+			section, id, _ := strings.Cut(p.Step, ".")
+			of = capital(strings.ReplaceAll(section, "-", " ")) + ": " + strings.ReplaceAll(id, "_", " ")
 		}
 		d.Photos = append(d.Photos, report.Photo{Of: format(photoTaken, of, d.Day.Words()), Type: p.Type, Picture: file})
 	}

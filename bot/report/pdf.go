@@ -15,6 +15,7 @@ const (
 	line       = 4.6
 	headRoom   = 24.0 // a heading isn't left alone at the foot of a page
 	indent     = 7.0
+	step       = 1.8 // further in, for each space that a line begins with
 	big, small = 15.0, 8.0
 	plain      = 9.5
 	headed     = 10.5
@@ -95,7 +96,8 @@ func newPage(d Data) (*page, error) {
 func (p *page) section(s Section) {
 	p.heading(s.Head(), headRoom)
 	for _, l := range s.Lines {
-		p.write(indent, "", plain, l)
+		deeper := float64(len(l) - len(strings.TrimLeft(l, " ")))
+		p.write(indent+deeper*step, "", plain, l)
 	}
 }
 
