@@ -361,7 +361,7 @@ const (
 		"  ask maker D-07 - a letter to its maker; maker says D-07 - what came back\n" +
 		"  instrument - a caliper with its check date; instrument C-2 checked, instrument C-2 out by 0.2 mm\n" +
 		"  team - who is here and may sign; add, competent, keeper, remove - the keeper changes it\n" +
-		"  second opinion - in an inspection: somebody competent looks too, without your view\n" +
+		"  second opinion - in an inspection, or with a held item's mark: somebody competent looks too, without your view\n" +
 		"  supervise D-07 fit - close what somebody examined under your eyes; log @isla\n" +
 		"  maintained D-07 and what was done\n" +
 		"  carry on - a paused inspection; take over D-07 - somebody else's\n" +

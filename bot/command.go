@@ -85,7 +85,7 @@ func commands() []command {
 		{words: []string{"later"}, named: true, act: actLook, alone: true, run: (*turn).later},
 		{words: []string{"handover"}, bare: true, act: actLook, alone: true, run: (*turn).handover},
 		{words: []string{"nothing more since"}, act: actAccount, run: (*turn).nothingMore},
-		{words: []string{"second opinion"}, act: actInspect, always: true, within: (*turn).secondOpinion},
+		{words: []string{"second opinion"}, act: actInspect, always: true, run: (*turn).secondOpinion},
 		{words: []string{"third opinion"}, act: actInspect, run: (*turn).thirdOpinion},
 		{words: []string{"supervise"}, act: actLook, run: (*turn).supervise},
 		{words: []string{"maintained"}, act: actInspect, run: (*turn).maintained},

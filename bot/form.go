@@ -67,6 +67,7 @@ func scripts() map[string]script {
 		"report":        {fields: (*turn).reportFields, finish: (*turn).finishReport},
 		"team details":  {fields: (*turn).reportDetailFields, finish: (*turn).finishReportDetails},
 		"my details":    {fields: (*turn).myDetailFields, finish: (*turn).finishMyDetails},
+		opinionForm:     {fields: (*turn).opinionFields, finish: (*turn).finishOpinion},
 	}
 }
 

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"errors"
 	"slices"
 	"strings"
 
@@ -11,59 +12,134 @@ import (
 // opinionAlone takes what somebody says alone with Becket as the opinion they were asked for. It tells whether they were.
 func (t *turn) opinionAlone() (bool, error) {
 	waiting, err := t.tx.WaitFor(t.m.Room, t.m.From)
-	if err != nil || len(waiting) == 0 {
+	if err != nil {
 		return false, err
 	}
-	mark, rest := firstWord(t.m.Text)
-	mark = strings.TrimRight(mark, ".,:;")
-	n := slices.IndexFunc(waiting, func(o store.Opinion) bool { return sameWord(o.Mark, mark) })
+	if len(waiting) == 0 {
+		return t.tooLate()
+	}
+	label, rest := firstWord(t.m.Text)
+	label = strings.TrimRight(label, ".,:;")
+	n := slices.IndexFunc(waiting, func(o store.Opinion) bool { return sameWord(o.Called(), label) })
 	text := rest
 	if n < 0 {
 		if len(waiting) > 1 {
-			var marks []string
+			var labels []string
 			for _, o := range waiting {
-				marks = append(marks, o.Mark)
+				labels = append(labels, o.Called())
 			}
-			t.refuse(opinionOfWhich, strings.Join(marks, ", "), marks[0])
+			t.refuse(opinionOfWhich, strings.Join(labels, ", "), labels[0])
 			return true, nil
 		}
 		n, text = 0, t.m.Text
 	}
-	return true, t.giveOpinion(waiting[n], text)
+	o := waiting[n]
+	i, q, ok, err := t.opinionQuestion(o)
+	if err != nil || !ok {
+		return true, err
+	}
+	if text == "" { // the mark alone: what was it again
+		o.Asked = []string{t.m.From}
+		t.putToOthers(i, q, o)
+		return true, nil
+	}
+	return true, t.giveOpinion(i, q, o, text)
+}
+
+// tooLate tells somebody whom another has forestalled.
+func (t *turn) tooLate() (bool, error) {
+	last, asked, err := t.tx.LastAsked(t.m.Room, t.m.From)
+	if err != nil || !asked || last.By == t.m.From {
+		return false, err
+	}
+	t.refuse(opinionTaken, last.By, last.Mark)
+	return true, nil
+}
+
+// opinionQuestion is the question that an opinion answers, and the inspection that it is of.
+func (t *turn) opinionQuestion(o store.Opinion) (*inspection, flows.Question, bool, error) {
+	row, found, err := t.tx.Inspection(o.Inspection)
+	if err != nil || !found {
+		return nil, flows.Question{}, false, err
+	}
+	i, err := t.bot.load(t.tx, row)
+	if err != nil {
+		return nil, flows.Question{}, false, err
+	}
+	q, ok := questionOf(i, o)
+	if !ok {
+		t.refuse(opinionGone, o.Mark)
+	}
+	return i, q, ok, nil
 }
 
 // giveOpinion reads an opinion as the answer to the script's own question, and lets the stricter stand.
-func (t *turn) giveOpinion(o store.Opinion, text string) error {
-	i, q, ok, err := t.opinionQuestion(o)
-	if err != nil || !ok {
-		return err
-	}
+func (t *turn) giveOpinion(i *inspection, q flows.Question, o store.Opinion, text string) error {
 	if ok, err := t.may(actSign, i.flow.ID); err != nil || !ok {
 		return err
 	}
-	answers, err := read(q, text, 0)
-	if err != nil {
-		t.refuse("%s", joined(sentence(err.Error()), format(opinionHow, o.Mark)))
+	answers, verdict, problem := readOpinion(i, q, text)
+	if problem != "" {
+		how := opinionHow
+		if q.Kind == flows.KindReading {
+			how = opinionHowRead
+		}
+		t.refuse("%s", joined(problem, format(how, o.Called())))
 		return nil
 	}
-	o.By, o.Answers, o.Answered = t.m.From, answers, true
-	o.Verdict = worstSeen(q, answers)
-	var first []flows.Answer
-	for _, step := range q.Steps {
-		if a, given := i.state.Given(step); given {
-			first = append(first, a)
-		}
-	}
-	o.Differs = !sameFindings(first, answers)
+	o.By, o.Answers, o.Answered, o.Verdict = t.m.From, answers, true, verdict
+	o.Differs = i.seenOtherwise(q, o)
 	if _, err := t.write(store.OpinionGiven{Opinion: o}); err != nil {
 		return err
 	}
-	held, err := t.holdByOpinion(i, q, o)
-	if err != nil {
+	if err := t.holdByOpinion(i, q, o); err != nil {
 		return err
 	}
-	t.sayOpinion(i, q, o, first, held)
+	if len(o.Rest) > 0 {
+		return t.putNext(i, o)
+	}
+	if err := t.sayOpinion(i, o); err != nil {
+		return err
+	}
 	return t.nextOpinion()
+}
+
+// readOpinion reads somebody's answer and what the rules make of it by itself. The problem says what to type instead.
+func readOpinion(i *inspection, q flows.Question, text string) (answers []flows.Answer, worst flows.Verdict, problem string) {
+	text, reason := because(q, text)
+	answers, err := read(q, text, 0)
+	if err != nil {
+		return nil, worst, sentence(err.Error())
+	}
+	worst = flows.Fit
+	for n, a := range answers {
+		taken, verdict, again, err := flows.Second(i.flow, i.state.Start, a)
+		var refusal flows.Refusal
+		switch {
+		case errors.As(err, &refusal):
+			return nil, worst, refusalWords(refusal)
+		case err != nil:
+			return nil, worst, sentence(err.Error())
+		case again != "":
+			return nil, worst, opinionSpread
+		}
+		if taken.Reason == "" {
+			taken.Reason = reason
+		}
+		answers[n], worst = taken, max(worst, verdict)
+	}
+	return answers, worst, ""
+}
+
+// putNext asks whoever answered for the next of several points: they and nobody else, so that one person has looked at all
+// of them, and so that nobody answers a question that they haven't seen.
+func (t *turn) putNext(i *inspection, o store.Opinion) error {
+	t.say(opinionNoted, o.Called())
+	next := store.Opinion{
+		ID: t.m.ID, Inspection: o.Inspection, Mark: o.Mark, Steps: o.Rest[0], Rest: o.Rest[1:], First: o.First, View: o.View, Asked: []string{t.m.From},
+		Blind: o.Blind && !i.saidOf(o.Rest[0]), Third: o.Third, Asker: o.Asker, Request: o.Together(), Nth: o.Nth + 1, Label: o.Label,
+	}
+	return t.putOpinion(i, next)
 }
 
 // nextOpinion asks the speaker about the next point that waits for them, where there is one.
@@ -82,24 +158,31 @@ func (t *turn) nextOpinion() error {
 	return nil
 }
 
-// worstSeen is the worst verdict of what somebody says they see; what they can't tell is at least quarantine.
-func worstSeen(q flows.Question, answers []flows.Answer) flows.Verdict {
-	worst := flows.Fit
-	for _, a := range answers {
-		if a.Unknown {
-			worst = max(worst, flows.Quarantine)
-		}
-		for _, o := range q.Options {
-			if o.Check == checkOf(a.Step) && slices.Contains(a.Findings, o.ID) {
-				worst = max(worst, o.Verdict)
-			}
+// firstOn are the first one's own answers to a point, as they stand.
+func (i *inspection) firstOn(steps []string) (first []flows.Answer) {
+	for _, step := range steps {
+		if a, given := i.state.Given(step); given {
+			first = append(first, a)
 		}
 	}
-	return worst
+	return first
 }
 
-// sameFindings tells whether two people said the same of every check. What somebody can't tell, or hasn't said, is like
-// nothing.
+// seenOtherwise tells whether two people see a point otherwise: other findings, or readings that the rules take otherwise. What
+// somebody can't tell is like nothing. A point that the first can still come to isn't compared before.
+func (i *inspection) seenOtherwise(q flows.Question, o store.Opinion) bool {
+	first := i.firstOn(q.Steps)
+	if len(first) < len(q.Steps) && !i.Closed() {
+		return false
+	}
+	if q.Kind != flows.KindReading || len(first) == 0 || first[0].Unknown || o.Answers[0].Unknown {
+		return !sameFindings(first, o.Answers)
+	}
+	_, verdict, _, err := flows.Second(i.flow, i.state.Start, first[0])
+	return err != nil || verdict != o.Verdict
+}
+
+// sameFindings tells whether two people said the same of every check.
 func sameFindings(a, b []flows.Answer) bool {
 	if len(a) != len(b) {
 		return false
@@ -115,76 +198,47 @@ func sameFindings(a, b []flows.Answer) bool {
 
 // holdByOpinion holds the item where two differ, or where the second finds what holds: as strictly as either says. It never
 // ends a hold.
-func (t *turn) holdByOpinion(i *inspection, q flows.Question, o store.Opinion) (bool, error) {
+func (t *turn) holdByOpinion(i *inspection, q flows.Question, o store.Opinion) error {
 	verdict := o.Verdict
 	if o.Differs {
 		verdict = max(verdict, flows.Quarantine)
 	}
 	if !verdict.Holds() {
-		return false, nil
+		return nil
 	}
 	standing, err := t.tx.Standing(t.m.Room, i.Mark)
 	if err != nil {
-		return false, err
-	}
-	if slices.ContainsFunc(standing, func(h store.Hold) bool { return h.Inspection == i.ID && h.Verdict >= verdict }) {
-		return true, nil
+		return err
 	}
 	why := format(opinionHeld, o.By, opinionWords(q, o.Answers))
+	own := o.Differs && o.Verdict.Holds() // something that the first didn't find
+	if slices.ContainsFunc(standing, func(h store.Hold) bool {
+		return h.Inspection == i.ID && h.Verdict >= verdict && (!own || h.Why == why)
+	}) {
+		return nil
+	}
 	_, err = t.write(store.HoldPlaced{Mark: i.Mark, Verdict: verdict, Why: why, Inspection: i.ID})
-	return true, err
+	return err
 }
 
-// sayOpinion thanks whoever gave it, and says in the inspection's conversation what it was and what follows.
-func (t *turn) sayOpinion(i *inspection, q flows.Question, o store.Opinion, first []flows.Answer, held bool) {
-	theirs, own := opinionWords(q, o.Answers), opinionWords(q, first)
-	if o.View != "" {
-		own = joined(own, format(opinionView, o.View))
+// againstOpinions holds the item where the first one comes to a point after the second, and sees it otherwise.
+func (t *turn) againstOpinions(i *inspection, step string) error {
+	given, err := t.tx.OpinionsOf(t.m.Room, i.Mark)
+	if err != nil {
+		return err
 	}
-	t.say(opinionThanks, i.Mark, theirs, o.First, own)
-	follows := opinionAgree
-	switch {
-	case o.Third:
-		follows = format(opinionThird, i.Mark)
-	case o.Differs && o.Verdict == flows.Retire:
-		follows = format(opinionDifferEnd, i.Mark)
-	case o.Differs:
-		follows = format(opinionDiffer, i.Mark)
-	case held:
-		follows = format(opinionAgreeHeld, i.Mark)
-	}
-	r := t.say(opinionToFirst, o.By, theirs, o.First, own, follows)
-	r.Room, r.Thread, r.To = t.m.Room, i.Thread, o.First
-}
-
-// opinionWords are findings as they were chosen.
-func opinionWords(q flows.Question, answers []flows.Answer) string {
-	var words []string
-	for _, a := range answers {
-		if a.Unknown {
-			words = append(words, cantTellWord)
+	for _, o := range given {
+		if !o.Answered || o.Differs || o.Inspection != i.ID || !slices.Contains(o.Steps, step) {
+			continue
 		}
-		for _, o := range q.Options {
-			if o.Check == checkOf(a.Step) && slices.Contains(a.Findings, o.ID) {
-				words = append(words, o.Label)
-			}
+		q, ok := questionOf(i, o)
+		if !ok || !i.seenOtherwise(q, o) {
+			continue
+		}
+		o.Differs = true
+		if err := t.holdByOpinion(i, q, o); err != nil {
+			return err
 		}
 	}
-	switch {
-	case len(answers) == 0:
-		return opinionNothingYet
-	case len(words) == 0:
-		return clearWord
-	}
-	return strings.Join(words, "; ")
-}
-
-// opinions is what nobody has answered yet.
-func (s *survey) opinions() ([]matter, error) {
-	waiting, err := s.t.tx.Unanswered(s.t.m.Room)
-	var open []matter
-	for _, o := range waiting {
-		open = append(open, matter{name: o.Mark, key: "opinion " + o.ID, say: format(openOpinion, o.First), who: o.Asked, do: format(openOpinionDo, o.Mark)})
-	}
-	return open, err
+	return nil
 }

@@ -106,7 +106,10 @@ func (t *turn) record(i *inspection, a flows.Answer, aside flows.Again, correcti
 	i.answers = append(i.answers, givenAnswer{Answered: ev, entry: e})
 	i.state = i.state.Recorded(a, aside)
 	i.Touched = t.tx.Now()
-	return nil
+	if a.Reopen || aside != "" {
+		return nil
+	}
+	return t.againstOpinions(i, a.Step)
 }
 
 // takeAnswers advances the inspection by all answers of one message, or by none.
@@ -136,6 +139,7 @@ func (t *turn) takeAnswers(i *inspection, q flows.Question, answers []flows.Answ
 		return err
 	}
 	once := t.beforeRest(i, q)
+	fresh := !slices.ContainsFunc(q.Steps, i.state.Answered)
 	if err := t.inHandAgain(i); err != nil {
 		return err
 	}
@@ -162,6 +166,13 @@ func (t *turn) takeAnswers(i *inspection, q flows.Question, answers []flows.Answ
 			return err
 		}
 		said = append(said, restBefore)
+	}
+	if fresh && aside == "" {
+		second, err := t.opinionsOn(i, q.Steps)
+		if err != nil {
+			return err
+		}
+		said = append(said, second)
 	}
 	took := t.acknowledge(i, q, answers, aside, held, before)
 	if correction {

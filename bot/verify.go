@@ -14,7 +14,7 @@ import (
 // Verify goes through the whole record: the store checks hashes and tables, and every inspection is folded and
 // judged again from its answers alone. It names each entry that differs.
 func (b *Bot) Verify(ctx context.Context, db *store.DB) ([]store.Fault, error) {
-	a := audit{bot: b, ctx: ctx, db: db, open: map[string]*retold{}, people: people{}}
+	a := audit{bot: b, ctx: ctx, db: db, open: map[string]*retold{}, asked: map[string]store.Opinion{}, people: people{}}
 	faults, err := db.Verify(ctx, store.Projected(), a.check)
 	return append(faults, a.end()...), err
 }
@@ -33,6 +33,8 @@ type audit struct {
 	ctx  context.Context
 	db   *store.DB
 	open map[string]*retold
+	// asked are opinions that nobody has given yet.
+	asked map[string]store.Opinion
 	// people are those listed in each room, as of the entry under way.
 	people people
 	// unheld was judged again just now, at the entry unheldAt, and its hold has to follow.
@@ -85,6 +87,10 @@ func (a *audit) entry(e store.Entry, ev store.Event) []string {
 		}
 	case *store.HeadPosted:
 		return a.posted(ev)
+	case *store.OpinionAsked:
+		a.asked[ev.ID] = ev.Opinion
+	case *store.OpinionGiven:
+		return a.opinion(e, ev.Opinion)
 	case *store.Signed:
 		defer delete(a.open, ev.Inspection)
 		return slices.Concat(a.sign(ev), a.permitted(e, ev, actSign), a.holds(ev.Inspection))

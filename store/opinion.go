@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"encoding/json"
 	"slices"
 
@@ -20,6 +21,15 @@ type Opinion struct {
 	Blind bool `json:"blind"`
 	// Third: two differed before, and this one decides.
 	Third bool `json:"third,omitempty"`
+	// Asker is who asked, where that isn't who inspected.
+	Asker string `json:"asker,omitempty"`
+	// Request is the first of several points asked for together, one after the other of the same person; empty: this one
+	// alone. Nth counts them from 1, and Rest are those still to come.
+	Request string     `json:"request,omitempty"`
+	Nth     int        `json:"nth,omitempty"`
+	Rest    [][]string `json:"rest,omitempty"`
+	// Label is what an answer begins with where more than one is open; empty: the mark.
+	Label string `json:"label,omitempty"`
 	// What follows is empty until somebody has answered.
 	By       string         `json:"by,omitempty"`
 	Answers  []flows.Answer `json:"answers,omitempty"`
@@ -73,7 +83,38 @@ func (tx *Tx) WaitFor(room, person string) ([]Opinion, error) {
 	return slices.DeleteFunc(open, func(o Opinion) bool { return !slices.Contains(o.Asked, person) }), err
 }
 
-// LastOpinion is the latest opinion on an item that was given; false where there is none.
-func (tx *Tx) LastOpinion(room, mark string) (Opinion, bool, error) {
-	return one[Opinion](tx, `SELECT body FROM opinion WHERE room = ? AND mark = ? AND answered = 1 ORDER BY n DESC LIMIT 1`, room, mark)
+// LastAsked is the latest opinion that somebody was asked for, given or not; false where that is longer ago than the
+// room's last thirty.
+func (tx *Tx) LastAsked(room, person string) (Opinion, bool, error) {
+	latest, err := all[Opinion](tx, `SELECT body FROM opinion WHERE room = ? ORDER BY n DESC LIMIT 30`, room)
+	for _, o := range latest {
+		if slices.Contains(o.Asked, person) {
+			return o, true, err
+		}
+	}
+	return Opinion{}, false, err
+}
+
+// OpinionsOf lists the opinions on an item, asked for and given, oldest first.
+func (tx *Tx) OpinionsOf(room, mark string) ([]Opinion, error) {
+	return all[Opinion](tx, `SELECT body FROM opinion WHERE room = ? AND mark = ? ORDER BY n`, room, mark)
+}
+
+// Together is the id that the points asked for in one go have in common.
+func (o Opinion) Together() string { return cmp.Or(o.Request, o.ID) }
+
+// Called is what an answer to it begins with where more than one is open.
+func (o Opinion) Called() string { return cmp.Or(o.Label, o.Mark) }
+
+// AskedBy is who asked for it.
+func (o Opinion) AskedBy() string { return cmp.Or(o.Asker, o.First) }
+
+// About tells whether it asks about a point, now or later in the same request.
+func (o Opinion) About(steps []string) bool {
+	return slices.Equal(o.Steps, steps) || slices.ContainsFunc(o.Rest, func(r []string) bool { return slices.Equal(r, steps) })
+}
+
+// Settled tells whether somebody has said what they see there. Can't tell settles nothing: better photos may.
+func (o Opinion) Settled() bool {
+	return o.Answered && !slices.ContainsFunc(o.Answers, func(a flows.Answer) bool { return a.Unknown && len(a.Readings) == 0 })
 }
