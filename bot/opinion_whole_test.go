@@ -14,8 +14,8 @@ import (
 	"becket/store"
 )
 
-// alone are the replies that somebody got outside the room, without what names the message that caused them.
-func (c *conversation) alone(h heard) (told []Reply) {
+// toldAlone are the replies that somebody got outside the room, without what names the message that caused them.
+func (c *conversation) toldAlone(h heard) (told []Reply) {
 	for _, r := range h {
 		if r.Room != c.room {
 			r.Key, r.Cause = "", ""
@@ -35,7 +35,7 @@ func TestAttention11_TheSecondReadsTheSame(t *testing.T) {
 	q, _ := c.open(thread).next()
 	want := map[string][]Reply{}
 	for _, what := range []string{fmt.Sprint(q.Position), "whole"} {
-		want[what] = c.alone(c.try(Message{From: "@dee", Thread: thread, Text: "second opinion " + what}))
+		want[what] = c.toldAlone(c.try(Message{From: "@dee", Thread: thread, Text: "second opinion " + what}))
 		if len(want[what]) != 3 { // @ana, @ben and @fay are competent
 			t.Fatalf("%s: %d people were asked", what, len(want[what]))
 		}
@@ -48,7 +48,7 @@ func TestAttention11_TheSecondReadsTheSame(t *testing.T) {
 			Message{From: "@dee", Thread: thread, Text: answer},
 			Message{From: "@dee", Thread: thread, Text: "second opinion " + what + ": " + view},
 		)
-		if got := c.alone(h); !same(got, want[what]) {
+		if got := c.toldAlone(h); !same(got, want[what]) {
 			rt.Fatalf("after %q and %q the others are told %+v instead of %+v", answer, view, got, want[what])
 		}
 	})
