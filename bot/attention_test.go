@@ -171,6 +171,7 @@ func TestAttention04_NothingBeforeTheReading(t *testing.T) {
 		for _, m := range []Message{
 			{From: "@ben", Thread: thread, Text: "why"}, {From: "@ben", Text: "why D-14"}, {From: "@ben", Thread: thread, Text: "help"},
 			{From: "@ben", Text: "history D-14"}, {From: "@dee", Text: "history D-14"}, {From: "@ana", Text: "can I use D-14"}, {From: "@ana", Text: "why D-14"}, {From: "@dee", Text: "due"},
+			{From: "@dee", Text: "wear D-14"}, {From: "@ben", Text: "wear D-14"}, {From: "@ana", Text: "budget"}, {From: "@ana", Text: "causes"},
 		} {
 			c.send(m)
 		}

@@ -19,7 +19,7 @@ const (
 
 // wear shows how each measured place of an item wore, in words and as pictures: "wear D-07".
 func (t *turn) wear(args string) error {
-	item, _, found, err := t.namedItem(args, "wear D-07")
+	item, _, found, err := t.namedItem(strings.TrimRight(args, "?. "), "wear D-07")
 	if err != nil || !found {
 		return err
 	}

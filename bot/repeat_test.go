@@ -72,7 +72,7 @@ func TestAttention11_TheSecondIsBlind(t *testing.T) {
 			}
 		}
 		var heard []string
-		for _, look := range []string{"history ", "why ", "can I use ", "repeat "} {
+		for _, look := range []string{"history ", "why ", "can I use ", "wear ", "repeat "} {
 			heard = append(heard, c.say("@ana", "", look+mark).text())
 		}
 		thread := c.every[len(c.every)-1].Thread
