@@ -99,6 +99,8 @@ type flowsCommand struct {
 	List  flowsListCommand  `cmd:"" help:"List the scripts."`
 	Show  flowsShowCommand  `cmd:"" help:"Show one script."`
 	Check flowsCheckCommand `cmd:"" help:"Check a folder of scripts and say what is wrong."`
+	Try   flowsTryCommand   `cmd:"" help:"Hold a script here over one invented item; nothing is kept."`
+	Draw  flowsDrawCommand  `cmd:"" help:"Draw a script as Mermaid text, with what its examples reach."`
 	// Schema is for editors: it completes and checks scripts as they are typed.
 	Schema flowsSchemaCommand `cmd:"" help:"Print the JSON Schema of scripts, for editors."`
 }
@@ -178,9 +180,35 @@ func (c *flowsCheckCommand) Run(s *streams) error {
 		return fmt.Errorf("%s has no scripts (files that end in .yaml)", c.Dir)
 	}
 	for _, f := range all {
-		fmt.Fprintf(s.out, "%s: edition %d, nothing wrong\n", f.ID, f.Revision)
+		c := flows.CoverageOf(dir, f)
+		fmt.Fprintf(s.out, "%s: edition %d, nothing wrong; %d examples reach %d of %d rules\n", f.ID, f.Revision, c.Examples, c.Reached(), len(c.Rules))
+		if len(c.Without) > 0 {
+			fmt.Fprintf(s.out, "  no example reaches: %s\n", strings.Join(c.Without, ", "))
+		}
 	}
 	return nil
+}
+
+type flowsDrawCommand struct {
+	Script string `arg:"" placeholder:"FILE|ID" help:"The file with the script, or the name of one that there is."`
+	Flows  string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
+}
+
+func (c *flowsDrawCommand) Run(s *streams) error {
+	f, folder, err := scriptNamed(c.Flows, c.Script)
+	if err != nil {
+		return err
+	}
+	beside := flows.LibraryFiles()
+	if folder != "" {
+		beside = os.DirFS(folder)
+	}
+	covered := flows.CoverageOf(beside, f)
+	if covered.Examples == 0 { // a script of Becket's own that was asked for beside a team's folder
+		covered = flows.CoverageOf(flows.LibraryFiles(), f)
+	}
+	_, err = fmt.Fprint(s.out, f.Draw(covered))
+	return err
 }
 
 type flowsSchemaCommand struct{}

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"maps"
 	"strings"
 
 	"becket/flows"
@@ -252,7 +253,7 @@ func (t *turn) byNewerSheet(i *inspection) error {
 	}
 	now := flows.Start{}
 	ref := sheetFor(i.flow, sheet, &now)
-	if same(now.Sheet, i.state.Sheet) && now.Unconfirmed == i.state.Unconfirmed {
+	if maps.EqualFunc(now.Sheet, i.state.Sheet, flows.Number.Equal) && now.Unconfirmed == i.state.Unconfirmed {
 		return nil
 	}
 	i.newer = &store.NewerSheet{Figures: now.Sheet, Unconfirmed: now.Unconfirmed, Ref: ref}

@@ -55,37 +55,6 @@ func examplesOf(t *testing.T, dir fs.FS, f *Flow) []Example {
 	return all
 }
 
-// allRules are the ids of all rules that a flow can bring, those included that follow from what a sheet lacks
-// and from what a value does not agree with.
-func allRules(f *Flow) []string {
-	var ids []string
-	for _, step := range f.Steps() {
-		switch {
-		case step.Check != nil:
-			for _, found := range step.Check.Findings {
-				if found.Verdict > Fit {
-					ids = append(ids, step.Check.ID+"."+found.ID)
-				}
-			}
-		case step.Reading != nil:
-			r := step.Reading
-			ids = append(ids, r.rules()...)
-			if r.New != nil && !r.Published {
-				ids = append(ids, r.ID+".no-limit")
-			}
-			if !r.limited(nil) && !r.published(nil) && (r.New == nil || r.New.Figure != "") {
-				ids = append(ids, r.ID+".no-reference")
-			}
-		case step.Value.Match != "":
-			ids = append(ids, step.Value.ID+".differs")
-		}
-	}
-	for _, rule := range f.Together {
-		ids = append(ids, rule.ID)
-	}
-	return append(ids, lifeOver, lifeUnknown)
-}
-
 func TestEveryRuleHasAnExample(t *testing.T) {
 	dir, list := libraryFiles(t)
 	for _, f := range list {
@@ -94,7 +63,7 @@ func TestEveryRuleHasAnExample(t *testing.T) {
 			named = append(named, e.Rules...)
 		}
 		var without []string
-		for _, id := range allRules(f) {
+		for _, id := range append(f.ruleIDs(), lifeOver, lifeUnknown) {
 			if !slices.Contains(named, id) {
 				without = append(without, id)
 			}

@@ -21,14 +21,19 @@ const (
 
 func builtIn() shelf { return folder{library, libraryFolder, libraryFolder} }
 
+// LibraryFiles are the flows that come with the program, with their blocks and examples, as files.
+func LibraryFiles() fs.FS {
+	inner, err := fs.Sub(library, libraryFolder)
+	if err != nil {
+		panic(err) // only for a name that isn't one
+	}
+	return inner
+}
+
 // Library loads all flows that come with the program, in the order of their ids. An error means that the
 // program was built with a flow that can't be relied on.
 func Library() ([]*Flow, error) {
-	inner, err := fs.Sub(library, libraryFolder)
-	if err != nil {
-		return nil, fmt.Errorf("the flows in this program can't be read, it must be built again: %w", err)
-	}
-	list, problems := LoadDir(inner, libraryFolder)
+	list, problems := LoadDir(LibraryFiles(), libraryFolder)
 	if len(problems) > 0 {
 		return nil, fmt.Errorf("the flows in this program have mistakes, it must be built again: %w", problems)
 	}
@@ -68,6 +73,16 @@ func LoadDir(dir fs.FS, name string) ([]*Flow, Problems) {
 	own.checkBlocks(r)
 	slices.SortFunc(list, func(a, b *Flow) int { return strings.Compare(a.ID, b.ID) })
 	return list, r.sorted()
+}
+
+// LoadFile loads one flow of a folder, with the blocks that LoadDir would give it. name is what messages call the folder.
+func LoadFile(dir fs.FS, name, file string) (*Flow, Problems) {
+	shown := path.Join(name, file)
+	text, err := fs.ReadFile(dir, file)
+	if err != nil {
+		return nil, Problems{{File: shown, Line: 1, Col: 1, What: "this file can't be read", Do: "see that it is there and that you may read it"}}
+	}
+	return load(shown, text, merged{folder{dir, "", name}, builtIn()})
 }
 
 // placed is where a loaded flow's name stands in its file.
