@@ -50,7 +50,8 @@ func brokenFlows(t testing.TB) map[string][]byte {
 
 // Each broken flow is reported exactly where its maker put the mistake, and nowhere else.
 func TestBrokenFlows(t *testing.T) {
-	forPeople := regexp.MustCompile(`(?i)unmarshal|struct|\bnil\b|\bnull\b|\bnode\b|\btoken\b|schema|parse|invalid|!|\*errors`)
+	forPeople := regexp.MustCompile(`(?i)unmarshal|struct|\bnil\b|\bnull\b|\bnode\b|\btoken\b|schema|pars(e|ing)\b|invalid|!|\*errors|strconv|panic|runtime|\bint\b|\bbool\b|\bstring\b|` +
+		`\bfloat|interface|pointer|\bslice|\barray\b|\bEOF\b|syntax|ast\.|yaml\.|goroutine|undefined|overflow|exception|%!`)
 	for name, text := range brokenFlows(t) {
 		t.Run(name, func(t *testing.T) {
 			spots, phrases := expectations(t, string(text))
