@@ -1,10 +1,12 @@
 package main
 
 import (
+	"io/fs"
 	"os"
 	"slices"
 	"strings"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"becket/flows"
@@ -77,6 +79,45 @@ func TestAuthoringExampleIsTrue(t *testing.T) {
 	}
 }
 
+// The page's way from Becket's own script to a stricter one, done as it says: head, block and examples are the page's.
+func TestAuthoringStricterOneIsProved(t *testing.T) {
+	page, err := os.ReadFile("AUTHORING.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, _ := strings.Cut(string(page), "## Stricter than Becket's own")
+	var texts []string
+	for range 3 {
+		var text string
+		_, rest, _ = strings.Cut(rest, "```yaml\n")
+		text, rest, _ = strings.Cut(rest, "```")
+		texts = append(texts, text)
+	}
+	kept, err := fs.ReadFile(flows.LibraryFiles(), "figure-8.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, body, _ := strings.Cut(string(kept), "\nbasis:")
+	files := fstest.MapFS{
+		"our-figure-8.yaml":          {Data: []byte(texts[0] + "basis:" + body)},
+		"blocks/metal-edges.yaml":    {Data: []byte(texts[1])},
+		"our-figure-8.examples.yaml": {Data: []byte(texts[2])},
+	}
+	list, problems := flows.LoadDir(files, "my-scripts")
+	if len(problems) > 0 || len(list) != 1 || list[0].BasedOn != "figure-8" {
+		t.Fatalf("%d scripts, %v", len(list), problems)
+	}
+	if problems := flows.CheckExamples(files, "my-scripts", list); len(problems) > 0 {
+		t.Error(problems)
+	}
+	milder := strings.Replace(texts[1], "quarantine: We dress", "watch: We dress", 1)
+	milder = strings.Replace(milder, "sharp, retire:", "sharp, quarantine:", 1)
+	files["blocks/metal-edges.yaml"] = &fstest.MapFile{Data: []byte(milder)}
+	if _, problems = flows.LoadDir(files, "my-scripts"); !strings.Contains(problems.Error(), "my-scripts/blocks/metal-edges.yaml:10:5: felt_edges.sharp is retire in figure-8, and only quarantine here") {
+		t.Errorf("the milder one: %v", problems)
+	}
+}
+
 // What AUTHORING.md says of the forms that can be written has to be true as well.
 func TestAuthoringNamesEveryKey(t *testing.T) {
 	page, err := os.ReadFile("AUTHORING.md")
@@ -87,7 +128,7 @@ func TestAuthoringNamesEveryKey(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, key := range []string{"flow", "revision", "basis", "sheet", "facts", "block", "as", "part", "on_rope", "critical", "clear", "find", "see", "harm",
+	for _, key := range []string{"flow", "revision", "based_on", "basis", "sheet", "facts", "block", "as", "part", "on_rope", "critical", "clear", "find", "see", "harm",
 		"repeat", "doubt", "limits", "at", "plausible", "match", "kind", "control", "when", "together", "all", "any", "at_least", "of"} {
 		if !strings.Contains(string(schema), `"`+key+`"`) || !strings.Contains(string(page), key) {
 			t.Errorf("%s isn't both in the language and on the page", key)

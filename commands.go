@@ -135,13 +135,19 @@ func (c *flowsListCommand) Run(s *streams) error {
 
 type flowsShowCommand struct {
 	ID    string `arg:"" help:"The script."`
-	JSON  bool   `name:"json" help:"As JSON."`
+	JSON  bool   `name:"json" xor:"form" help:"As JSON."`
+	Text  bool   `xor:"form" help:"As it is written: something to start your own from."`
 	Flows string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
 }
 
 func (c *flowsShowCommand) Run(s *streams) error {
 	f, err := theFlow(c.Flows, c.ID)
 	if err != nil {
+		return err
+	}
+	if c.Text {
+		own, _, _ := strings.Cut(string(f.Text), "\n---\n")
+		_, err = fmt.Fprintln(s.out, strings.TrimSpace(own))
 		return err
 	}
 	if !c.JSON {

@@ -18,6 +18,8 @@ func atFact(id string) string           { return "fact " + id }
 func atTogether(id string) string       { return "rule " + id }
 func atSection(id string) string        { return "section " + id }
 
+const atBase = "based on"
+
 // compiler turns a flow's source into a Flow. It emits one thing for each that was written, even a broken one,
 // and says nothing of what decoder has found missing.
 type compiler struct {
@@ -31,6 +33,8 @@ func (c *compiler) flow(s *sourceFlow) *Flow {
 	f.ID = c.name(s.Flow, "a flow's name", isFlowID, "write lower-case letters, digits and hyphens, a letter first")
 	f.Revision = c.whole(s.Revision, "revision", 1, 1_000_000)
 	c.at[""] = s.at
+	f.BasedOn = c.name(s.BasedOn, "a flow's name", isFlowID, "write the name of one of Becket's own flows")
+	c.at[atBase] = s.BasedOn.at
 	for _, e := range s.Sheet {
 		f.Figures = append(f.Figures, c.figure(e))
 	}
@@ -49,6 +53,7 @@ func (c *compiler) flow(s *sourceFlow) *Flow {
 	}
 	c.reportBare()
 	f.wordWhens()
+	f.at = c.at
 	return f
 }
 

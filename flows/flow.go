@@ -10,6 +10,7 @@ type Flow struct {
 	ID       string
 	Revision int // the edition, as a person would say it
 	Title    string
+	BasedOn  string // the library's flow that this one was proved to be no milder than; empty: none
 	// Text is all that was read, blocks included, so that a record keeps its own script; Hash is its sha256 in hex.
 	Text     []byte
 	Hash     string
@@ -20,7 +21,9 @@ type Flow struct {
 	// BeforeUse are the ids of the checks that anybody makes before each use, in the order of asking; empty: the script
 	// has no such list.
 	BeforeUse []string
-	steps     []Step // in the order of asking; listed once, when the flow is whole
+	steps     []Step       // in the order of asking; listed once, when the flow is whole
+	at        places       // where each thing of it was written
+	taken     []takenBlock // in the order of first use
 }
 
 // Figure is a number that a maker publishes for a model and this flow wants to know.

@@ -56,7 +56,7 @@ func LoadDir(dir fs.FS, name string) ([]*Flow, Problems) {
 			r.report(place{file: shown}, "this file can't be read", "see that it is there and that you may read it")
 			continue
 		}
-		f, problems := load(shown, text, blocks)
+		f, problems := loadOwn(shown, text, blocks)
 		for _, p := range problems {
 			r.add(p)
 		}
@@ -82,7 +82,7 @@ func LoadFile(dir fs.FS, name, file string) (*Flow, Problems) {
 	if err != nil {
 		return nil, Problems{{File: shown, Line: 1, Col: 1, What: "this file can't be read", Do: "see that it is there and that you may read it"}}
 	}
-	return load(shown, text, merged{folder{dir, "", name}, builtIn()})
+	return loadOwn(shown, text, merged{folder{dir, "", name}, builtIn()})
 }
 
 // placed is where a loaded flow's name stands in its file.

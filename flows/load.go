@@ -46,6 +46,7 @@ func load(file string, text []byte, blocks shelf) (*Flow, Problems) {
 	var taken []script
 	for _, t := range x.taken {
 		taken = append(taken, t.script)
+		f.taken = append(f.taken, takenBlock{t.name, t.script})
 	}
 	f.Text = bundle(scripts[0], taken)
 	sum := sha256.Sum256(f.Text)

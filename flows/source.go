@@ -9,6 +9,7 @@ type sourceFlow struct {
 	Flow      word                  `yaml:"flow" jsonschema_description:"the flow's name in lower-case letters, digits and hyphens"`
 	Revision  word                  `yaml:"revision" jsonschema_description:"the edition, a whole number from 1"`
 	Title     word                  `yaml:"title" jsonschema_description:"what people call this family"`
+	BasedOn   word                  `yaml:"based_on,omitempty" jsonschema_description:"the name of Becket's own flow that this one is never milder than"`
 	Basis     word                  `yaml:"basis,omitempty" jsonschema_description:"where the rules come from, unless one says otherwise"`
 	Sheet     entries[sourceFigure] `yaml:"sheet,omitempty" jsonschema_description:"the figures that the maker's sheet gives, each with its unit"`
 	Facts     entries[sourceFact]   `yaml:"facts,omitempty" jsonschema_description:"what is so or isn't, neither good nor bad"`
