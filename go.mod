@@ -18,7 +18,9 @@ require (
 	github.com/peterh/liner v1.2.3
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
+	github.com/sashabaranov/go-openai v1.43.0
 	github.com/skip2/go-qrcode v0.0.0-20200617195104-da1b6568686e
+	github.com/sony/gobreaker/v2 v2.4.0
 	go.mau.fi/util v0.11.0
 	golang.org/x/image v0.47.0
 	gonum.org/v1/gonum v0.17.0
