@@ -24,6 +24,7 @@ type chatCommand struct {
 	Now   string  `placeholder:"TIME" help:"Fix the clock, like 2026-03-02T09:15:00Z."`
 	Seed  *uint64 `placeholder:"N" help:"Fix chance."`
 	Flows string  `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
+	wordingFlags
 }
 
 //go:embed testdata/demo-team.yaml
@@ -35,7 +36,11 @@ func (c *chatCommand) Run(cli *commandLine, s *streams) error {
 		return err
 	}
 	clock := console.NewClock(fixed, time.Now)
-	b, err := newBot(c.Flows, bot.Options{FirstIsKeeper: true, Seed: c.Seed, Troubled: func(room string, err error) {
+	w, err := c.wording("")
+	if err != nil {
+		return err
+	}
+	b, err := newBot(c.Flows, bot.Options{FirstIsKeeper: true, Seed: c.Seed, Rewords: w != nil, Troubled: func(room string, err error) {
 		fmt.Fprintf(s.err, "becket: Nothing could be told in %s by itself; it is tried again: %v.\n", room, err)
 	}})
 	if err != nil {
@@ -60,8 +65,9 @@ func (c *chatCommand) Run(cli *commandLine, s *streams) error {
 			return err
 		}
 	}
+	defer fill(ctx, w, b, db, s.err)()
 	con := console.Console{
-		Bot: b, DB: db, Clock: clock, In: s.in, Out: s.out, JSON: c.JSON, As: c.As, Room: c.Room,
+		Bot: b, DB: db, Wording: w, Clock: clock, In: s.in, Out: s.out, JSON: c.JSON, As: c.As, Room: c.Room,
 		Terminal: !c.JSON && s.in == os.Stdin && isatty.IsTerminal(os.Stdin.Fd()) && isatty.IsTerminal(os.Stdout.Fd()),
 	}
 	return con.Run(ctx)

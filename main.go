@@ -48,6 +48,7 @@ type commandLine struct {
 	Backup   backupCommand   `cmd:"" help:"Copy the database and its photos."`
 	Restore  restoreCommand  `cmd:"" help:"Go on from a copy: make the database out of it, and ask what happened since."`
 	Serve    serveCommand    `cmd:"" help:"Hold the conversation in Matrix rooms."`
+	Prompts  promptsCommand  `cmd:"" help:"See how explanations are reworded by a language model, where one is used."`
 }
 
 // streams are where the program reads and writes.

@@ -36,7 +36,12 @@ func (c *serveCommand) Run(cli *commandLine, s *streams) error {
 	troubled := func(room string, err error) {
 		tell(fmt.Sprintf("Nothing could be told in %s by itself; it is tried again in a quarter of an hour: %v.", room, err))
 	}
-	b, err := newBot(c.Flows, bot.Options{HushAfter: 20, Troubled: troubled}) // nobody does that by hand
+	words := config.Wording
+	w, err := wordingFlags{Wording: words.URL, WordingModel: words.Model, WordingKey: words.KeyFile, WordingBudget: words.Budget}.wording(words.Language)
+	if err != nil {
+		return err
+	}
+	b, err := newBot(c.Flows, bot.Options{HushAfter: 20, Troubled: troubled, Rewords: w != nil}) // nobody does that by hand
 	if err != nil {
 		return err
 	}
@@ -47,5 +52,6 @@ func (c *serveCommand) Run(cli *commandLine, s *streams) error {
 		return err
 	}
 	defer db.Close()
-	return matrix.Service{Config: config, Bot: b, DB: db, Tell: tell}.Run(ctx)
+	defer fill(ctx, w, b, db, s.err)()
+	return matrix.Service{Config: config, Bot: b, DB: db, Tell: tell, Wording: w}.Run(ctx)
 }

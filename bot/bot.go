@@ -24,6 +24,7 @@ type Bot struct {
 	edition       string
 	guidance      *prompts.Guidance
 	troubled      func(room string, err error)
+	rewords       bool
 }
 
 // Options are what may differ from one Bot to another.
@@ -38,11 +39,12 @@ type Options struct {
 	Guidance *prompts.Guidance
 	// Troubled is told why nothing could be told in a room by itself; it is tried again. nil: nobody is.
 	Troubled func(room string, err error)
+	Rewords  bool // a Wording may change explanations on their way out
 }
 
 // New makes a Bot.
 func New(o Options) *Bot {
-	b := &Bot{library: map[string]*flows.Flow{}, zones: &zones{byName: map[string]*time.Location{}}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed, hushAfter: o.HushAfter, edition: o.Edition, guidance: o.Guidance, troubled: o.Troubled}
+	b := &Bot{library: map[string]*flows.Flow{}, zones: &zones{byName: map[string]*time.Location{}}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed, hushAfter: o.HushAfter, edition: o.Edition, guidance: o.Guidance, troubled: o.Troubled, rewords: o.Rewords}
 	for _, f := range o.Flows {
 		b.library[f.ID] = f
 		b.parsed.byHash[f.Hash] = f

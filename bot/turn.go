@@ -3,6 +3,7 @@ package bot
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -32,7 +33,9 @@ type turn struct {
 	paused  []string     // the marks of the speaker's inspections that wait for "carry on"
 	ended   bool         // this conversation's inspection is over
 	round   *store.Round // the speaker's own round, while it is open
-	inFull  bool         // a line is to be shown with all that could be found
+	// explained are the explanations that were put to the speaker, where they may leave in other words.
+	explained []string
+	inFull    bool // a line is to be shown with all that could be found
 }
 
 // onBehalf looks at a team's store without anybody having said anything.
@@ -98,6 +101,11 @@ func (t *turn) deliver() error {
 		}
 		if err := t.tx.Say(r.Key, r.Cause, r.Room, body); err != nil {
 			return err
+		}
+		if mine := slices.DeleteFunc(slices.Clone(t.explained), func(e string) bool { return !strings.Contains(r.Text, e) }); len(mine) > 0 {
+			if err := t.tx.Explains(r.Key, mine); err != nil {
+				return err
+			}
 		}
 		if r.Ask != nil && len(r.Ask.Taps()) > 0 {
 			if err := t.tx.Questions(r.Key, r.Ask.asking); err != nil {

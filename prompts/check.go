@@ -88,6 +88,7 @@ func checks() []check {
 		{"duties", duties},
 		{"about the same", sameScope},
 		{"conditions", conditions},
+		{"order", inOrder},
 		{"opposites", opposites},
 		{"forbidden words", forbidden},
 		{"questions", questions},
@@ -148,10 +149,19 @@ func marks(p pair) string {
 // figures wants every number, unit, date and code, spelled or not, once each and in the same order: two that are swapped mislead.
 func figures(p pair) string {
 	a, b := figuresIn(p.from, p.was, p.original), figuresIn(p.to, p.is, p.worded)
-	if !slices.Equal(a, b) {
-		return fmt.Sprintf("%s became %s", listed(a), listed(b))
+	for _, inRow := range []bool{false, true} {
+		other := func(f string) bool { return ordinal(f) != inRow }
+		was, is := slices.DeleteFunc(slices.Clone(a), other), slices.DeleteFunc(slices.Clone(b), other)
+		if !slices.Equal(was, is) {
+			return fmt.Sprintf("%s became %s", listed(was), listed(is))
+		}
 	}
 	return ""
+}
+
+// ordinal tells whether a figure is a place in a row, as a lexicon marks it: "second" is nd2.
+func ordinal(figure string) bool {
+	return strings.HasPrefix(figure, "nd") || strings.HasPrefix(figure, "th")
 }
 
 func figuresIn(t text, l *lexicon, raw string) (all []string) {
@@ -278,19 +288,46 @@ func conditions(p pair) string {
 	if a == b {
 		return ""
 	}
-	told := map[string]bool{}
-	for _, s := range p.from.sentences {
-		for i, w := range s {
-			if (i == 0 || s[i-1] == comma || s[i-1] == "and" || s[i-1] == "then") && p.was.carries(w) || i == 0 && p.was.neutral[w] {
-				told[w] = true
-			}
-		}
-	}
+	told := set(toldIn(p.from, p.was, comma, "and", "then"))
 	for _, s := range p.to.sentences {
 		at := slices.IndexFunc(s, func(w string) bool { return slices.Contains(p.is.Conditions, w) })
 		end := slices.Index(s, comma)
 		if leads := at == 0 && end > 0 && end+1 < len(s) && !told[s[end+1]]; at >= 0 && !leads {
 			return fmt.Sprintf("a condition was put to %q", strings.Join(s, " "))
+		}
+	}
+	return ""
+}
+
+// toldIn lists the words that begin a sentence, or follow one of some words in it: what is to be done stands there.
+func toldIn(t text, l *lexicon, following ...string) (all []string) {
+	for _, s := range t.sentences {
+		for i, w := range s {
+			if begins := i == 0 || slices.Contains(following, s[i-1]); begins && (l.carries(w) || l.neutral[w] && !l.common[w]) {
+				all = append(all, w)
+			}
+		}
+	}
+	return all
+}
+
+// inOrder wants what is to be done in the same order: first the second attachment, then the hand off.
+func inOrder(p pair) string {
+	if p.across {
+		return ""
+	}
+	var words []string
+	for _, w := range p.to.words() {
+		words = append(words, p.is.stem(w))
+	}
+	last, before := -1, ""
+	for _, w := range toldIn(p.from, p.was, "and", "then") {
+		at := slices.Index(words, p.was.stem(w))
+		if at >= 0 && at < last && slices.Index(words[last:], p.was.stem(w)) < 0 {
+			return fmt.Sprintf("%q comes before %q now", w, before)
+		}
+		if at > last {
+			last, before = at, w
 		}
 	}
 	return ""
@@ -366,18 +403,28 @@ func inLanguage(p pair) string {
 	return ""
 }
 
-// nothingNew wants no word that neither the original has nor says nothing by itself: advice and claims come in by such.
+// nothingNew wants each sentence to say what one sentence did, or two neighbours, in their words and in such as say nothing by themselves: advice
+// and claims come in by new words, and a part that was moved to another sentence stands in the wrong place.
 func nothingNew(p pair) string {
 	if p.across {
 		return ""
 	}
-	had := map[string]bool{}
-	for _, w := range p.from.words() {
-		had[p.was.stem(w)] = true
-	}
-	for _, w := range p.to.words() {
-		if p.is.carries(w) && !had[p.was.stem(w)] && !p.is.neutral[w] {
-			return fmt.Sprintf("%q is new", w)
+	for _, s := range p.to.sentences {
+		stray := ""
+		for i := range p.from.sentences {
+			had := map[string]bool{}
+			for _, w := range slices.Concat(p.from.sentences[i:min(i+2, len(p.from.sentences))]...) {
+				had[p.was.stem(w)] = true
+			}
+			at := slices.IndexFunc(s, func(w string) bool { return p.is.carries(w) && !p.is.neutral[w] && !had[p.was.stem(w)] })
+			if at < 0 {
+				stray = ""
+				break
+			}
+			stray = s[at]
+		}
+		if stray != "" {
+			return fmt.Sprintf("%q is new there", stray)
 		}
 	}
 	return ""

@@ -6,11 +6,13 @@ import (
 	"time"
 )
 
-// Outgoing is a reply on its way out. Key is the same however often it is sent; N gives the order.
+// Outgoing is a reply on its way out. Key is the same however often it is sent; N gives the order. Guidance lists, in JSON, the
+// texts in it whose wording isn't settled yet; empty: none.
 type Outgoing struct {
 	N                int64
 	Key, Cause, Room string
 	Body             []byte
+	Guidance         string
 }
 
 // Say puts a reply in the outbox. A key that was used before changes nothing.
@@ -34,7 +36,7 @@ func (tx *Tx) QuestionOf(key string) (question string, err error) {
 func (db *DB) Unsent(ctx context.Context, limit int) ([]Outgoing, error) {
 	var out []Outgoing
 	err := db.View(ctx, func(tx *Tx) (err error) {
-		out, err = list(tx, readOutgoing, `SELECT n, key, cause, room, body FROM outbox
+		out, err = list(tx, readOutgoing, `SELECT n, key, cause, room, body, guidance FROM outbox
 			WHERE sent IS NULL AND body IS NOT NULL ORDER BY n LIMIT ?`, limit)
 		return err
 	})
@@ -42,7 +44,7 @@ func (db *DB) Unsent(ctx context.Context, limit int) ([]Outgoing, error) {
 }
 
 func readOutgoing(row *sql.Rows) (o Outgoing, err error) {
-	err = row.Scan(&o.N, &o.Key, &o.Cause, &o.Room, &o.Body)
+	err = row.Scan(&o.N, &o.Key, &o.Cause, &o.Room, &o.Body, &o.Guidance)
 	return o, err
 }
 

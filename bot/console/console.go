@@ -25,6 +25,7 @@ const transport = "console"
 type Console struct {
 	Bot      *bot.Bot
 	DB       *store.DB
+	Wording  *bot.Wording // nil: guidance leaves as it was written
 	Clock    *Clock
 	In       io.Reader
 	Out      io.Writer
@@ -203,6 +204,9 @@ func (c *Console) deliver(ctx context.Context, out output) error {
 		}
 		numbers := make([]int64, len(unsent))
 		for i, o := range unsent {
+			if o, err = c.Wording.Out(ctx, c.DB, o); err != nil {
+				return err
+			}
 			var r bot.Reply
 			if err := json.Unmarshal(o.Body, &r); err != nil {
 				return fmt.Errorf("reading a reply: %w", err)

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/goccy/go-yaml"
 	"maunium.net/go/mautrix/id"
@@ -39,6 +40,16 @@ type Config struct {
 		Users   []string `yaml:"users"`
 	} `yaml:"allow"`
 	Reactions string `yaml:"reactions"` // yes or no; left out: in rooms without encryption
+
+	// Wording names a server with a language model that may reword explanations; without a URL none is asked.
+	Wording struct {
+		URL      string        `yaml:"url"`
+		Model    string        `yaml:"model"`
+		KeyFile  string        `yaml:"key_file"`
+		For      string        `yaml:"for"`      // beginners, and nobody else
+		Language string        `yaml:"language"` // left out: English
+		Budget   time.Duration `yaml:"budget"`   // left out: 1.5 seconds
+	} `yaml:"wording"`
 
 	password, recoveryKey string
 }
@@ -117,6 +128,12 @@ func (c Config) missing() (all []error) {
 		if _, _, err := id.UserID(u).Parse(); err != nil {
 			say("%q under \"allow\" is no person; write it like \"@ana:example.org\".", u)
 		}
+	}
+	if u, err := url.Parse(c.Wording.URL); c.Wording.URL != "" && (err != nil || u.Host == "" || u.Scheme != "https" && u.Scheme != "http") {
+		say("\"url\" under \"wording\" is where the language model is reached, like http://127.0.0.1:8080/v1.")
+	}
+	if c.Wording.For != "" && c.Wording.For != "beginners" {
+		say("\"for\" under \"wording\" can only be beginners: who may sign reads what people wrote.")
 	}
 	return all
 }

@@ -79,6 +79,9 @@ const sendTime = 20 * time.Second
 func (r *service) deliverOne(ctx context.Context, o store.Outgoing) (sent bool, err error) {
 	ctx, stop := context.WithTimeout(context.WithoutCancel(ctx), sendTime)
 	defer stop()
+	if o, err = r.Wording.Out(ctx, r.DB, o); err != nil {
+		return false, err
+	}
 	txns, err := r.send(ctx, o)
 	if err != nil {
 		r.block(o, txns, err)

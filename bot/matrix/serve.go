@@ -28,6 +28,8 @@ type Service struct {
 	DB     *store.DB
 	Tell   func(sentence string)
 	Every  time.Duration
+	// Wording may change explanations on their way out; nil: they leave as they were written.
+	Wording *bot.Wording
 }
 
 // service is a Service under way.
