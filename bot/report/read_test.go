@@ -9,6 +9,7 @@ import (
 	"io"
 	"math/rand/v2"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -130,5 +131,36 @@ func BenchmarkPDF(b *testing.B) {
 			b.ReportMetric(float64(made)/1e6, "MB/report")
 			b.ReportMetric(b.Elapsed().Seconds()/float64(b.N)/opening.Seconds(), "report/opening") // opening the 12, one after the other
 		})
+	}
+}
+
+// TestSafety24_NoPlaceInAReport puts words into a picture's file where cameras write the place, and looks for them in the document.
+func TestSafety24_NoPlaceInAReport(t *testing.T) {
+	const place = "Exif\x00\x00 58.1234N 6.4321W, Fulmar Holm"
+	picture := camera(t, 320, 240)
+	picture = slices.Concat(picture[:2], []byte{0xFF, 0xE1, 0, byte(len(place) + 2)}, []byte(place), picture[2:])
+	d := watched(t)
+	d.Photos = []Photo{{Of: "Cam", Type: "image/jpeg", Picture: picture}}
+	pdf, err := PDF(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Contains(pdf, []byte("/DCTDecode")) {
+		t.Fatal("the picture isn't in the document")
+	}
+	if bytes.Contains(pdf, []byte("58.1234N")) {
+		t.Error("the document says where the photo was taken")
+	}
+}
+
+func TestAPictureOfAnUnknownKindIsSpokenOf(t *testing.T) {
+	d := watched(t)
+	d.Photos = []Photo{{Of: "Cam", Type: "image/heic", Picture: []byte("....ftypheic")}}
+	pdf, err := PDF(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if read := bare(readPDF(t, pdf)); !strings.Contains(read, bare("Cam: a photo is kept with the record.")) {
+		t.Error("nothing is said of a photo that can't be shown")
 	}
 }
