@@ -152,7 +152,7 @@ func TestVerifyNamesAMissingHoldAndAForeignSignature(t *testing.T) {
 	c.confirmSheet("@fay", "", dunlin("7.7"))
 	// again goes through the record and leaves out what skip names.
 	again := func(skip func(store.Event) bool) (found []string) {
-		a := audit{bot: c.bot, ctx: t.Context(), db: c.db, open: map[string]*retold{}, people: people{}}
+		a := c.bot.audit(t.Context(), c.db)
 		c.view(func(tx *store.Tx) error {
 			entries, err := tx.EntriesAfter(0, 10_000)
 			for _, e := range entries {

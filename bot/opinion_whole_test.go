@@ -206,7 +206,7 @@ func TestVerifyNamesAnOpinionThatNobodyGave(t *testing.T) {
 			entries, err = tx.EntriesAfter(0, 100_000)
 			return err
 		})
-		a := audit{bot: c.bot, ctx: t.Context(), db: c.db, open: map[string]*retold{}, asked: map[string]store.Opinion{}}
+		a := c.bot.audit(t.Context(), c.db)
 		var faults []string
 		for _, e := range entries {
 			ev, err := e.Event()

@@ -14,9 +14,13 @@ import (
 // Verify goes through the whole record: the store checks hashes and tables, and every inspection is folded and
 // judged again from its answers alone. It names each entry that differs.
 func (b *Bot) Verify(ctx context.Context, db *store.DB) ([]store.Fault, error) {
-	a := audit{bot: b, ctx: ctx, db: db, open: map[string]*retold{}, asked: map[string]store.Opinion{}, people: people{}}
+	a := b.audit(ctx, db)
 	faults, err := db.Verify(ctx, store.Projected(), a.check)
 	return append(faults, a.end()...), err
+}
+
+func (b *Bot) audit(ctx context.Context, db *store.DB) audit {
+	return audit{bot: b, ctx: ctx, db: db, open: map[string]*retold{}, asked: map[string]store.Opinion{}, people: people{}}
 }
 
 // end names a hold that is missing at the end of the record.
