@@ -2,7 +2,7 @@ package bot
 
 // The short check before use, and the length in which somebody is asked.
 const (
-	beforeUseHow = "%s, %s: before use, in your hands. Is any of these wrong? All right: type \"clear\". Anything else: its letter and what you see, like: b it sticks"
+	beforeUseHow = "%s, %s: before use, in your hands. Everything as it says here: type \"clear\". Anything else: its letter and what you see, like: b it sticks"
 
 	beforeUseNeeds   = "Nothing is written down yet. When all of it is right, type \"clear\". Something wrong: its letter first and then what you see, like: b it sticks. Not sure of one: can't tell, and its letter."
 	beforeUseUnsure  = "What you can't tell isn't clear. Type can't tell and the letter, like: can't tell b. It is held then until somebody has looked."
