@@ -228,38 +228,6 @@ func (c *flowsSchemaCommand) Run(s *streams) error {
 	return err
 }
 
-// importCommand is `becket import`.
-type importCommand struct {
-	Flows string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
-	File  string `arg:"" help:"The team file, YAML or JSON."`
-}
-
-func (c *importCommand) Run(cli *commandLine, s *streams) error {
-	text, err := readFile(c.File, s.in)
-	if err != nil {
-		return err
-	}
-	team, err := bot.ParseTeamFile(text)
-	if err != nil {
-		return err
-	}
-	b, err := newBot(c.Flows, bot.Options{})
-	if err != nil {
-		return err
-	}
-	db, err := cli.open(time.Now)
-	if err != nil {
-		return err
-	}
-	defer db.Close()
-	err = db.Do(context.Background(), func(tx *store.Tx) error { return b.Import(tx, team, "team file") })
-	if err != nil {
-		return err
-	}
-	_, err = fmt.Fprintf(s.out, "Taken: %d people, %d sheets, %d instruments, %d items.\n", len(team.People), len(team.Sheets), len(team.Instruments), len(team.Items))
-	return err
-}
-
 // verifyCommand is `becket verify`.
 type verifyCommand struct {
 	Head []string `placeholder:"TEXT" sep:"none" help:"The end of the record as the digest posted it, like \"812 entries, ends 4f2a91c07be218d3\"; says whether the record continues it. Can be given again."`

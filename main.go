@@ -41,7 +41,8 @@ type commandLine struct {
 	Chat     chatCommand     `cmd:"" help:"Hold the conversation here."`
 	Judge    judgeCommand    `cmd:"" help:"Judge one inspection from a file or standard input."`
 	Flows    flowsCommand    `cmd:"" help:"List, show and check the scripts of device families."`
-	Import   importCommand   `cmd:"" help:"Enter a team file: people, sheets, instruments and items."`
+	Import   importCommand   `cmd:"" help:"Enter a team file: people, sheets, instruments and items; or read a whole record back."`
+	Export   exportCommand   `cmd:"" help:"Write the whole record out as JSON, for other programs to read."`
 	Gauge    gaugeCommand    `cmd:"" help:"Say of repeated readings what comes from the gauge and what from who holds it."`
 	Calendar calendarCommand `cmd:"" help:"Write what falls due as a file for calendars."`
 	Verify   verifyCommand   `cmd:"" help:"Derive everything in the record again and name what differs."`

@@ -76,10 +76,7 @@ func (tx *Tx) append(room, by, cause string, ev Event) (Entry, error) {
 		By: by, Cause: cause, Body: body,
 	}
 	e.Hash = e.hashAfter(last.hash)
-	err = tx.put(`INSERT INTO journal (seq, at, room, subject, kind, by_whom, cause, body, hash)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		e.Seq, e.At.UnixMicro(), e.Room, e.Subject, e.Kind, e.By, e.Cause, e.Body, e.Hash[:])
-	if err != nil {
+	if err := tx.insert(e); err != nil {
 		return Entry{}, err
 	}
 	tx.head = &head{e.Seq, e.Hash}
@@ -87,6 +84,13 @@ func (tx *Tx) append(room, by, cause string, ev Event) (Entry, error) {
 		return Entry{}, fmt.Errorf("the %s can't be entered in the register: %w", e.Kind, err)
 	}
 	return e, nil
+}
+
+// insert puts an entry down as it is.
+func (tx *Tx) insert(e Entry) error {
+	return tx.put(`INSERT INTO journal (seq, at, room, subject, kind, by_whom, cause, body, hash)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		e.Seq, e.At.UnixMicro(), e.Room, e.Subject, e.Kind, e.By, e.Cause, e.Body, e.Hash[:])
 }
 
 // hashAfter chains the entry to the hash of the one before it (32 zero bytes before the first): sha256 over each field

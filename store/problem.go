@@ -81,6 +81,10 @@ func alreadyThere(file string) Problem {
 	return Problem{file + " is already there. Name another file; nothing was changed.", nil}
 }
 
+func alreadyUsed(file string) Problem {
+	return Problem{file + " has a record in it already. Name a file that isn't there yet; nothing was changed.", nil}
+}
+
 func cantProject(file string, seq int64, cause error) Problem {
 	return Problem{
 		fmt.Sprintf("%s was written by an older Becket, and its entry %d can't be read, so it can't be brought up to date. Restore it from a backup; the record wasn't changed.", file, seq),

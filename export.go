@@ -1,0 +1,90 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"becket/store"
+)
+
+// photosEnding makes the name of the folder of photos out of that of the file beside it.
+const photosEnding = "-photos"
+
+// exportCommand is `becket export`.
+type exportCommand struct {
+	Now    string `placeholder:"TIME" help:"Fix the clock, like 2026-03-02T09:15:00Z."`
+	Schema bool   `help:"Print the JSON Schema of what is written, and nothing else."`
+	File   string `arg:"" optional:"" help:"Where to: a file that isn't there yet; photos go to FILE-photos. Without it the record goes to standard output, and photos are only named."`
+}
+
+func (c *exportCommand) Run(cli *commandLine, s *streams) error {
+	if c.Schema {
+		text, err := store.ExportSchema()
+		if err == nil {
+			_, err = fmt.Fprintln(s.out, string(text))
+		}
+		return err
+	}
+	now, err := clock(c.Now)
+	if err != nil {
+		return err
+	}
+	ctx := context.Background()
+	// Not the one program that writes: that one goes on meanwhile.
+	db, err := store.OpenToRead(ctx, cli.DB, now)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	if c.File == "" || c.File == "-" {
+		n, faults, err := db.Export(ctx, s.out, "")
+		if err == nil && n.Photos > 0 {
+			fmt.Fprintf(s.err, "becket: %d photos are named and not written; give a file, and they are put beside it.\n", n.Photos)
+		}
+		return told(faults, err, s.err)
+	}
+	return c.toFile(ctx, db, s)
+}
+
+func (c *exportCommand) toFile(ctx context.Context, db *store.DB, s *streams) error {
+	photos := c.File + photosEnding
+	if _, err := os.Lstat(photos); err == nil {
+		return fmt.Errorf("%s is already there. Name another file; nothing was written", photos)
+	}
+	f, err := os.OpenFile(c.File, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	switch {
+	case errors.Is(err, os.ErrExist):
+		return fmt.Errorf("%s is already there. Name another file; nothing was written", c.File)
+	case err != nil:
+		return fmt.Errorf("%s can't be written: %w", c.File, err)
+	}
+	n, faults, err := db.Export(ctx, f, photos)
+	err = errors.Join(err, f.Sync(), f.Close())
+	if err != nil {
+		return errors.Join(fmt.Errorf("the record couldn't be written out: %w. Nothing is left of it", err), os.Remove(c.File), os.RemoveAll(photos))
+	}
+	beside := " and " + photos
+	if n.Photos == 0 {
+		beside = ""
+		_ = os.Remove(photos) // an empty folder says nothing
+	}
+	fmt.Fprintf(s.out, "Written: %s, to %s%s.\n", inAll(n), c.File, beside)
+	return told(faults, nil, s.err)
+}
+
+// told says that what was written out isn't as it once was written.
+func told(faults []store.Fault, err error, out io.Writer) error {
+	if err != nil || len(faults) == 0 {
+		return err
+	}
+	fmt.Fprintf(out, "becket: the record isn't as it was written: %s (in all %d such; \"becket verify\" names them). It was written out as it is, and can't be read back.\n",
+		faults[0], len(faults))
+	return errFound
+}
+
+func inAll(n store.ExportCount) string {
+	return fmt.Sprintf("%d entries, %d scripts, %d photos", n.Entries, n.Scripts, n.Photos)
+}
