@@ -23,6 +23,7 @@ require (
 	github.com/sony/gobreaker/v2 v2.4.0
 	go.mau.fi/util v0.11.0
 	golang.org/x/image v0.47.0
+	golang.org/x/net v0.61.0
 	gonum.org/v1/gonum v0.17.0
 	maunium.net/go/mautrix v0.32.0
 	modernc.org/sqlite v1.62.0
@@ -51,7 +52,6 @@ require (
 	go.yaml.in/yaml/v4 v4.0.0-rc.2 // indirect
 	golang.org/x/crypto v0.58.0 // indirect
 	golang.org/x/exp v0.0.0-20261014143641-f0251eb4aa3e // indirect
-	golang.org/x/net v0.61.0 // indirect
 	golang.org/x/sys v0.49.0 // indirect
 	golang.org/x/text v0.43.0 // indirect
 	golang.org/x/tools v0.52.0 // indirect

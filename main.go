@@ -45,6 +45,7 @@ type commandLine struct {
 	Export   exportCommand   `cmd:"" help:"Write the whole record out as JSON, for other programs to read."`
 	Gauge    gaugeCommand    `cmd:"" help:"Say of repeated readings what comes from the gauge and what from who holds it."`
 	Calendar calendarCommand `cmd:"" help:"Write what falls due as a file for calendars."`
+	Evidence evidenceCommand `cmd:"" help:"Write the evidence pack for an auditor or insurer: a page and its photos in a ZIP file."`
 	Verify   verifyCommand   `cmd:"" help:"Derive everything in the record again and name what differs."`
 	Backup   backupCommand   `cmd:"" help:"Copy the database and its photos."`
 	Restore  restoreCommand  `cmd:"" help:"Go on from a copy: make the database out of it, and ask what happened since."`

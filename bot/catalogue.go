@@ -342,6 +342,7 @@ const (
 		"  why D-07 - which rules gave its last verdict\n" +
 		"  check D-07 - the short look before use; words - short, usual or explained\n" +
 		"  report D-07 - the report of its last thorough examination, also as a file; report round - all of a round\n" +
+		"  evidence pack - all of the record for an audit, as one file, for the keeper\n" +
 		"  quarantine D-07 and why - out of use at once\n" +
 		"  wrong one D-02, it is D-07 - when the wrong mark was reported\n" +
 		"  goods only D-11 - never for people again\n" +

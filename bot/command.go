@@ -107,6 +107,7 @@ func commands() []command {
 		{words: []string{"round"}, act: actInspect, run: (*turn).roundOf},
 		{words: []string{"repeat"}, act: actInspect, run: (*turn).repeat},
 		{words: []string{"practice", "practise"}, act: actLook, alone: true, run: (*turn).practice},
+		{words: []string{"evidence pack", "evidence"}, bare: true, act: actEvidence, run: (*turn).evidencePack},
 		{words: []string{"agreement"}, bare: true, act: actAgreement, run: (*turn).agreement},
 		{words: []string{"plan", "workload"}, act: actLook, run: (*turn).plan},
 		{words: []string{"next"}, bare: true, act: actInspect, run: (*turn).next},

@@ -28,6 +28,7 @@ const (
 	actTelling    act = "set when the team is told what is open"
 	actAccount    act = "close the question about an older copy"
 	actAgreement  act = "see how far people agree"
+	actEvidence   act = "ask for the evidence pack"
 	actRepeats    act = "set how many are inspected twice"
 	actStatus     act = "ask how Becket is"
 	actPeople     act = "change the list of people"
@@ -71,6 +72,7 @@ func permitted() map[act][]role {
 		actInstrument: {keeper},
 		actPeople:     {keeper},
 		actAgreement:  {keeper},
+		actEvidence:   {keeper},
 		actRepeats:    {keeper},
 		actStatus:     {keeper},
 		actJudge:      {keeper},

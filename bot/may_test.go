@@ -31,6 +31,7 @@ func whoMayWhat() map[act][4]bool {
 		actTelling:    {false, false, false, true},
 		actRepeats:    {false, false, false, true},
 		actAgreement:  {false, false, false, true},
+		actEvidence:   {false, false, false, true},
 		actAccount:    {false, false, false, true},
 		actPeople:     {false, false, false, true},
 		actStatus:     {false, false, false, true},
@@ -101,7 +102,7 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 	column := map[string]int{"@zed": 0, "@dee": 1, "@eve": 1, "@ben": 2, "@cal": 3}
 	able := map[act][]string{ // who is listed and could, for this family
 		actRelease: {"@ana", "@ben", "@fay"}, actStrike: {"@ana", "@ben", "@fay"}, actCounter: {"@ana", "@cal"},
-		actTakeIn: {"@ana", "@ben", "@fay", "@cal"}, actSheet: {"@ana", "@ben", "@fay", "@cal"}, actInstrument: {"@ana", "@cal"}, actTelling: {"@ana", "@cal"}, actRepeats: {"@ana", "@cal"}, actAgreement: {"@ana", "@cal"}, actAccount: {"@ana", "@cal"}, actStatus: {"@ana", "@cal"},
+		actTakeIn: {"@ana", "@ben", "@fay", "@cal"}, actSheet: {"@ana", "@ben", "@fay", "@cal"}, actInstrument: {"@ana", "@cal"}, actTelling: {"@ana", "@cal"}, actRepeats: {"@ana", "@cal"}, actAgreement: {"@ana", "@cal"}, actEvidence: {"@ana", "@cal"}, actAccount: {"@ana", "@cal"}, actStatus: {"@ana", "@cal"},
 	}
 	for _, line := range []struct {
 		text string
@@ -151,6 +152,7 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 		{"digest off", actTelling},
 		{"repeat 1 in 12", actRepeats},
 		{"agreement", actAgreement},
+		{"evidence pack", actEvidence},
 		{"wear D-14", actLook},
 		{"cause D-14 grit left", actTell},
 		{"causes", actLook},

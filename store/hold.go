@@ -20,6 +20,7 @@ type Hold struct {
 	At         time.Time
 	Inspection string // the inspection that found it; empty: reported
 	Released   bool
+	Ended      int64 // the number of the entry that ended it; zero while it stands
 	// Moved: it was put on the wrong mark and ended without an inspection, so the item is to be looked at.
 	Moved  bool
 	Rule   string // the rule of that inspection
@@ -251,7 +252,7 @@ func scanHold(row *sql.Rows) (Hold, error) {
 		return h, err
 	}
 	h.Source = cmp.Or(Source(source), sourceOf(h.Rule, h.Inspection))
-	h.At, h.Released = time.UnixMicro(at).UTC(), released.Valid
+	h.At, h.Released, h.Ended = time.UnixMicro(at).UTC(), released.Valid, released.Int64
 	var err error
 	h.Verdict, err = flows.ParseVerdict(verdict)
 	return h, err

@@ -1,0 +1,84 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"becket/bot"
+	"becket/store"
+)
+
+// tellEvery is how often is said how far something has come that takes long.
+const tellEvery = 2 * time.Second
+
+// evidenceCommand is `becket evidence`.
+type evidenceCommand struct {
+	Room  string `placeholder:"ROOM" help:"Whose store; needed where there are several teams."`
+	Now   string `placeholder:"TIME" help:"Fix the clock, like 2026-03-02T09:15:00Z."`
+	Flows string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
+	File  string `arg:"" help:"The file to write, like evidence.zip."`
+}
+
+func (c *evidenceCommand) Run(cli *commandLine, s *streams) error {
+	now, err := today(c.Now)
+	if err != nil {
+		return err
+	}
+	b, err := newBot(c.Flows, bot.Options{})
+	if err != nil {
+		return err
+	}
+	if _, err := os.Stat(cli.DB); err != nil {
+		return fmt.Errorf("there is no database %s", cli.DB)
+	}
+	// Not the one program that writes: that one goes on meanwhile.
+	db, err := store.OpenToRead(context.Background(), cli.DB, func() time.Time { return now })
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	room, err := theRoom(db, c.Room)
+	if err != nil {
+		return err
+	}
+	last := time.Now()
+	told := func(done, all int) {
+		if time.Since(last) >= tellEvery {
+			last = time.Now()
+			fmt.Fprintf(s.err, "%d of %d items and records\n", done, all)
+		}
+	}
+	if err := writeWhole(c.File, func(out *bufio.Writer) error { return b.Evidence(context.Background(), db, room, out, told) }); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(s.out, "Written: %s. Unpack it and open evidence.html in any browser.\n", c.File)
+	return err
+}
+
+// writeWhole puts a file in its place once it is written whole; until then what was there stays.
+func writeWhole(name string, write func(*bufio.Writer) error) (err error) {
+	half, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+"-*")
+	if err != nil {
+		return fmt.Errorf("%s can't be written: %w", name, err)
+	}
+	defer func() {
+		if err != nil {
+			_ = half.Close() // what went wrong is said already
+			_ = os.Remove(half.Name())
+		}
+	}()
+	out := bufio.NewWriter(half)
+	if err := write(out); err != nil {
+		return err
+	}
+	for _, step := range []func() error{out.Flush, half.Sync, half.Close, func() error { return os.Rename(half.Name(), name) }} {
+		if err := step(); err != nil {
+			return fmt.Errorf("%s can't be written: %w", name, err)
+		}
+	}
+	return nil
+}
