@@ -40,7 +40,7 @@ func (c *chatCommand) Run(cli *commandLine, s *streams) error {
 	if err != nil {
 		return err
 	}
-	b, err := newBot(c.Flows, bot.Options{FirstIsKeeper: true, Seed: c.Seed, Rewords: w != nil, Troubled: func(room string, err error) {
+	b, err := newBot(c.Flows, bot.Options{Rewords: rewords(w), FirstIsKeeper: true, Seed: c.Seed, Troubled: func(room string, err error) {
 		fmt.Fprintf(s.err, "becket: Nothing could be told in %s by itself; it is tried again: %v.\n", room, err)
 	}})
 	if err != nil {

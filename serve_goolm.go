@@ -41,7 +41,7 @@ func (c *serveCommand) Run(cli *commandLine, s *streams) error {
 	if err != nil {
 		return err
 	}
-	b, err := newBot(c.Flows, bot.Options{HushAfter: 20, Troubled: troubled, Rewords: w != nil}) // nobody does that by hand
+	b, err := newBot(c.Flows, bot.Options{Rewords: rewords(w), HushAfter: 20, Troubled: troubled}) // nobody does that by hand
 	if err != nil {
 		return err
 	}

@@ -54,6 +54,14 @@ func (f wordingFlags) wording(language string) (*bot.Wording, error) {
 	return w, nil
 }
 
+// rewords is what the conversation may ask of a Wording: nothing where there is none.
+func rewords(w *bot.Wording) func(*store.Tx, string) (bool, error) {
+	if w == nil {
+		return nil
+	}
+	return w.Has
+}
+
 // fillAgain is when texts whose tries failed are tried again.
 const fillAgain = 10 * time.Minute
 

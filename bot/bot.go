@@ -24,7 +24,7 @@ type Bot struct {
 	edition       string
 	guidance      *prompts.Guidance
 	troubled      func(room string, err error)
-	rewords       bool
+	rewords       func(tx *store.Tx, text string) (bool, error)
 }
 
 // Options are what may differ from one Bot to another.
@@ -39,7 +39,8 @@ type Options struct {
 	Guidance *prompts.Guidance
 	// Troubled is told why nothing could be told in a room by itself; it is tried again. nil: nobody is.
 	Troubled func(room string, err error)
-	Rewords  bool // a Wording may change explanations on their way out
+	// Rewords tells whether an explanation may leave in other words, as a Wording's Has does; nil: none may.
+	Rewords func(tx *store.Tx, text string) (bool, error)
 }
 
 // New makes a Bot.

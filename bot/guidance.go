@@ -30,7 +30,7 @@ func (t *turn) phrased(f *flows.Flow, q flows.Question) flows.Question {
 	for n := range min(len(q.Asks), len(q.Steps)) {
 		if step, ok := f.Step(q.Steps[n]); ok {
 			q.Asks[n] = t.bot.guidance.Put(stepOf(f, step), q.Asks[n], l)
-			if words, found := t.bot.guidance.For(stepOf(f, step)); found && l == prompts.Explained && t.bot.rewords {
+			if words, found := t.bot.guidance.For(stepOf(f, step)); found && l == prompts.Explained && t.bot.rewords != nil {
 				t.explained = append(t.explained, words.Explained)
 			}
 		}

@@ -3,7 +3,6 @@ package bot
 import (
 	"encoding/json"
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -102,10 +101,8 @@ func (t *turn) deliver() error {
 		if err := t.tx.Say(r.Key, r.Cause, r.Room, body); err != nil {
 			return err
 		}
-		if mine := slices.DeleteFunc(slices.Clone(t.explained), func(e string) bool { return !strings.Contains(r.Text, e) }); len(mine) > 0 {
-			if err := t.tx.Explains(r.Key, mine); err != nil {
-				return err
-			}
+		if err := t.explains(r); err != nil {
+			return err
 		}
 		if r.Ask != nil && len(r.Ask.Taps()) > 0 {
 			if err := t.tx.Questions(r.Key, r.Ask.asking); err != nil {
@@ -114,6 +111,27 @@ func (t *turn) deliver() error {
 		}
 	}
 	return nil
+}
+
+// explains notes which explanations of a reply may leave in other words, where there are any.
+func (t *turn) explains(r Reply) error {
+	var mine []string
+	for _, e := range t.explained {
+		if !strings.Contains(r.Text, e) {
+			continue
+		}
+		other, err := t.bot.rewords(t.tx, e)
+		if err != nil {
+			return err
+		}
+		if other {
+			mine = append(mine, e)
+		}
+	}
+	if len(mine) == 0 {
+		return nil
+	}
+	return t.tx.Explains(r.Key, mine)
 }
 
 // may tells whether the speaker may do something for a family; if not, it has said who can.

@@ -64,6 +64,18 @@ func (w *Wording) find(ctx context.Context, db *store.DB, text string) (to strin
 	return to, err
 }
 
+// Has tells whether there is another wording of a text, so that a reply without one needn't be settled.
+func (w *Wording) Has(tx *store.Tx, text string) (bool, error) {
+	if _, is := w.Reviewed.For(text, w.Language); is {
+		return true, nil
+	}
+	if w.Model == nil || w.Language != prompts.English {
+		return false, nil
+	}
+	_, found, err := tx.Wording(w.key(text), string(prompts.Accepted))
+	return found, err
+}
+
 func (w *Wording) key(text string) string { return prompts.Key(text, w.Language, w.Model.Name()) }
 
 // exchange replaces a text in a reply's words by another, and leaves every other byte of the reply as it is.
