@@ -14,6 +14,7 @@ const (
 	againToldWhy      = "the maker's figures of %s are stricter in edition %s"
 	againToldAll      = "the scripts or the makers' figures are stricter now"
 	againStore        = "Judged again by the scripts and the makers' figures of today, from what was found last time: %d items. These move:"
+	againStoreNone    = "Nothing to judge again: no item that is in use has a signed record yet."
 	againStoreNothing = "Judged again by the scripts and the makers' figures of today, from what was found last time: %d items. None is stricter than it was signed. Nothing that is out of use comes back by it."
 	againLeft         = "  and %d more: in quarantine"
 	againAsksMore     = "The script for %s, edition %d, asks what wasn't asked of %d items. It is asked at their next inspection."

@@ -73,7 +73,7 @@ func (t *turn) families(text string) ([]string, bool) {
 	var ids []string
 	for _, name := range strings.Split(text, ",") {
 		name = strings.TrimSpace(name)
-		id, found := t.family(name)
+		id, found := t.familyNamed(name)
 		if !found {
 			t.refuse(noSuchFamily, clip(name, 40), strings.Join(t.familyTitles(), ", "))
 			return nil, false
@@ -81,15 +81,6 @@ func (t *turn) families(text string) ([]string, bool) {
 		ids = append(ids, id)
 	}
 	return ids, true
-}
-
-func (t *turn) family(name string) (string, bool) {
-	for id, f := range t.bot.library {
-		if strings.EqualFold(name, id) || strings.EqualFold(name, f.Title) {
-			return id, true
-		}
-	}
-	return "", false
 }
 
 func (t *turn) familyTitles() []string {

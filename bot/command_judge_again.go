@@ -55,7 +55,10 @@ func (t *turn) judgeStore(_ string) error {
 		return err
 	}
 	lines := []string{format(againStore, judged)}
-	if len(moved) == 0 {
+	switch {
+	case judged == 0:
+		lines = []string{againStoreNone}
+	case len(moved) == 0:
 		lines = []string{format(againStoreNothing, judged)}
 	}
 	lines = append(lines, moved[:min(mostMoved, len(moved))]...)

@@ -194,7 +194,7 @@ func (t *turn) due(_ string) error {
 	if err != nil {
 		return err
 	}
-	first := firstMark(over, soon, held, fresh)
+	first := firstMark(over, soon, fresh, held)
 	if len(fresh) > 0 {
 		over = append(over, format(dueFresh, strings.Join(fresh, ", ")))
 	}

@@ -3,6 +3,7 @@ package bot
 import (
 	"slices"
 	"strings"
+	"unicode"
 
 	"becket/flows"
 	"becket/store"
@@ -25,8 +26,11 @@ func (t *turn) quarantine(args string) error {
 		return t.quarantineUnmarked(args)
 	}
 	item, why, found, err := t.namedItem(args, "quarantine D-02 rope creeps when I stop")
-	if err != nil || !found {
+	if err != nil {
 		return err
+	}
+	if !found {
+		return t.notHeldYet(args)
 	}
 	more, why, err := t.moreItems(why)
 	if err != nil {
@@ -41,6 +45,62 @@ func (t *turn) quarantine(args string) error {
 		}
 	}
 	return nil
+}
+
+// notHeldYet says, below the refusal of a mark that isn't there, that the report holds nothing, and gives it again with the
+// mark that differs in nothing but dashes: a person sends it, nothing acts by itself.
+func (t *turn) notHeldYet(args string) error {
+	word, why := firstWord(args)
+	if word == "" {
+		return nil
+	}
+	items, err := t.tx.Items(t.m.Room)
+	if err != nil {
+		return err
+	}
+	said := faultNotHeld
+	if t.saysThis(word) {
+		said = format(faultLikeHow, t.here.Mark, strings.TrimSpace(t.here.Mark+" "+why))
+	}
+	for _, item := range items {
+		if plainMark(item.Mark) == plainMark(word) {
+			said = format(faultLikeHow, item.Mark, strings.TrimSpace(item.Mark+" "+why))
+		}
+	}
+	r := &t.replies[len(t.replies)-1]
+	r.Text = joined(r.Text, said)
+	return nil
+}
+
+// saysThis tells whether a word points at what the speaker is inspecting.
+func (t *turn) saysThis(word string) bool {
+	return t.here != nil && (sameWord(word, "this") || sameWord(word, "it"))
+}
+
+// plainMark is a mark's letters and digits alone.
+func plainMark(mark string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return unicode.ToUpper(r)
+		}
+		return -1
+	}, mark)
+}
+
+// faultOf says how a fault is reported, where a line that wasn't understood names an item other than the one in hand:
+// people tell of a fault in the middle of something else, without the word for it.
+func (t *turn) faultOf(inHand string) string {
+	for _, word := range strings.Fields(t.m.Text) {
+		mark := strings.Trim(word, ".,:;()?")
+		if !strings.ContainsAny(mark, digits) || !strings.ContainsFunc(mark, unicode.IsLetter) {
+			continue // a reading or a letter among the answers, though a team may mark its kit so
+		}
+		item, found, err := t.tx.Item(t.m.Room, mark)
+		if err == nil && found && item.Mark != inHand {
+			return format(faultOfHow, item.Mark, item.Mark)
+		}
+	}
+	return ""
 }
 
 // moreItems are further marks that a line names before its reason: "K-01, K-02 and K-03 dropped".

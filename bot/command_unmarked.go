@@ -74,9 +74,13 @@ func (t *turn) quarantineUnmarked(text string) error {
 	if !t.listed {
 		provisional = format(provisionalHold, t.m.From)
 	}
+	inHand := ""
+	if word, why := firstWord(text); t.saysThis(word) {
+		inHand = format(faultInHand, t.here.Mark, t.here.Mark, why)
+	}
 	t.reply(joined(
 		format(unmarkedTaken, mark, t.m.From, t.tx.Now().In(t.zone).Format("2 January 2006 15:04"), clip(text, 200)),
-		format(quarantineTag, mark), kept, provisional, told, listed, format(unmarkedIs, mark),
+		format(quarantineTag, mark), kept, provisional, told, listed, format(unmarkedIs, mark), inHand,
 	))
 	return nil
 }
@@ -142,6 +146,7 @@ func (t *turn) candidates(text string) ([]store.Item, error) {
 // familiesIn are the families whose names share the most words with a text; none where no word is shared.
 func (t *turn) familiesIn(text string) (ids []string) {
 	most := 1
+	text = regexp.MustCompile(`(?i)\b(krab|crab|karabiner|carabiner|biner)(s?)\b`).ReplaceAllString(text, "connector$2")
 	for _, f := range t.bot.families() {
 		switch n := wordsShared(text, f.Title+" "+strings.ReplaceAll(f.ID, "-", " ")); {
 		case n > most:

@@ -276,9 +276,9 @@ func (t *turn) complain(i *inspection, err error) error {
 	var refusal flows.Refusal
 	switch {
 	case errors.As(err, &wrong):
-		return t.again(i, string(wrong))
+		return t.again(i, joined(string(wrong), t.faultOf(i.Mark)))
 	case errors.As(err, &refusal):
-		return t.again(i, refusalWords(refusal))
+		return t.again(i, joined(refusalWords(refusal), t.faultOf(i.Mark)))
 	}
 	return err
 }

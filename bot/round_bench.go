@@ -189,12 +189,15 @@ func seedIn(seed uint64, mark string) uint64 { return binary.BigEndian.Uint64([]
 
 // newRope names another test rope for the rest of a round: "rope R-13 with @ben".
 func (t *turn) newRope(args string) error {
-	if t.round == nil {
+	mark, rest := firstWord(args)
+	who, with := afterWords(rest, "with")
+	switch {
+	case t.round == nil && !with:
+		return t.anyAnswer() // "rope slips in the rain" tells of kit, and names no rope for a bench
+	case t.round == nil:
 		t.refuse(noRound)
 		return nil
 	}
-	mark, rest := firstWord(args)
-	who, with := afterWords(rest, "with")
 	rope, err := t.readRope(mark)
 	if err == nil && (mark == "" || rope == noneWord || !with) {
 		err = complaint(ropeHow)

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -170,6 +171,17 @@ func (t *turn) route() error {
 	return t.idle()
 }
 
+// anyAnswer takes a message that only began like a command as what it was: an answer, or nothing that is understood.
+func (t *turn) anyAnswer() error {
+	switch {
+	case t.form != nil:
+		return t.answerForm()
+	case t.here != nil:
+		return t.answer(t.here, t.m.Text)
+	}
+	return t.idle()
+}
+
 func isYesOrNo(text string) bool { return sameWord(text, "yes") || sameWord(text, "no") }
 
 // signsNow tells whether a command signs a verdict, which can be typed at any time.
@@ -289,7 +301,7 @@ func (t *turn) idle() error {
 	case !t.listed:
 		t.refuse(strangerIdle, t.m.From)
 	default:
-		t.refuse(notUnderstood, clip(t.m.Text, 40))
+		t.refuse("%s", format(notUnderstood, clip(t.m.Text, 40))+" "+cmp.Or(t.faultOf(""), faultAnyHow))
 	}
 	return nil
 }
