@@ -186,6 +186,8 @@ func (r *rehearsal) answer(from, thread string, m mood) string {
 		r.t.Fatalf("nothing is asked in %s; last was said: %s", thread, r.said[len(r.said)-1].raw)
 	case r.again[thread]:
 		return r.say(from, thread, "can't tell because it can't be read")
+	case a.Kind == "confirm": // the same picture again
+		return r.say(from, thread, "yes")
 	case a.Kind == "match" && a.Expect != "":
 		return r.say(from, thread, a.Expect)
 	case a.Kind == "checks", a.Kind == "critical":
