@@ -73,6 +73,7 @@ func (e *evidenceOf) pack() (evidence.Pack, error) {
 			{ID: "not-for-use", Title: packNotForUse, Says: packNotForUseSays, None: packNotForUseNone, Heads: []string{columnMark, columnWhat, columnWhy}, Rows: e.notForUse},
 			{ID: "register", Title: packRegister, None: packRegisterNone, Heads: []string{columnMark, columnWhat, columnSerial, columnMade, columnFor, columnWhere, columnLife, columnStatus}, Rows: e.register},
 			{ID: "quarantine", Title: packHolds, Says: packHoldsSays, None: packHoldsNone, Heads: []string{columnMark, columnSince, columnHeld, columnWhy, columnBy, columnKept, columnEnded}, Rows: e.holds},
+			{ID: "no-mark", Title: packUnmarked, Says: packUnmarkedSays, None: packUnmarkedNone, Heads: []string{columnMark, columnSince, columnText, columnBy, columnKept, columnEnded}, Rows: e.unmarked},
 			{ID: "notices", Title: packNotices, Says: packNoticesSays, None: packNoticesNone, Heads: []string{columnNumber, columnDay, columnText, columnFound, columnAnswers}, Rows: e.notices},
 			{ID: "records", Title: packRecordsHead, Says: packRecordsSays, None: packRecordsNone, Records: e.records},
 			{ID: "scripts", Title: packScripts, Says: packScriptsSays, None: packRecordsNone, Heads: []string{columnScript, columnEdition, columnUsed, columnRecords, columnDigits}, Rows: e.editions},
@@ -197,6 +198,24 @@ func (e *evidenceOf) ended(h store.Hold) (string, error) {
 		return format(packStruck, e.on(entry.At), ev.First, entry.By, ev.Why), nil
 	}
 	return format(packEnded, e.on(entry.At), entry.By), nil
+}
+
+// unmarked is what was reported and nobody could name.
+func (e *evidenceOf) unmarked(row row) error {
+	all, err := e.tx.AllUnmarked(e.m.Room)
+	for _, u := range all {
+		ended := packStands
+		switch {
+		case u.Became != "":
+			ended = format(packBecame, u.Became)
+		case u.Settled:
+			ended = packUnnamed
+		}
+		if err := row(u.Mark, e.on(u.At), u.Text, u.By, orNone(u.Place), ended); err != nil {
+			return err
+		}
+	}
+	return err
 }
 
 // notices are the makers' notices, those that matched nothing too.

@@ -67,6 +67,11 @@ func (tx *Tx) OpenUnmarked(room string) ([]Unmarked, error) {
 	return tx.unmarked(`WHERE room = ? AND settled IS NULL ORDER BY n`, room)
 }
 
+// AllUnmarked lists all that was ever reported without a mark, oldest first.
+func (tx *Tx) AllUnmarked(room string) ([]Unmarked, error) {
+	return tx.unmarked(`WHERE room = ? ORDER BY n`, room)
+}
+
 // CountUnmarked is how many were ever reported in a room.
 func (tx *Tx) CountUnmarked(room string) (n int, err error) {
 	_, err = tx.get(`SELECT count(*) FROM unmarked WHERE room = ?`, []any{room}, &n)

@@ -121,8 +121,9 @@ article{border-top:1px solid #666;margin-top:1.5rem;content-visibility:auto;cont
 figure{margin:.75rem 0}img{max-width:100%;max-height:30rem;height:auto}
 form{margin:1rem 0}input,button{font:inherit;padding:.4rem .6rem}input{border:1px solid #111;max-width:100%}
 [hidden]{display:none}
+@media(max-width:60rem){td{overflow-wrap:anywhere}}
 @media(max-width:40rem){dl div{display:block}th,td{padding:.15rem .25rem;font-size:.85rem}}
-@media print{body{max-width:none;padding:0;font-size:9pt}nav,form,.skip{display:none}thead{display:table-header-group}tr,figure{break-inside:avoid}h2,h3,caption{break-after:avoid}article{content-visibility:visible}thead th{background:none}img{max-height:10cm}}
+@media print{td{overflow-wrap:anywhere}body{max-width:none;padding:0;font-size:9pt}nav,form,.skip{display:none}thead{display:table-header-group}tr,figure{break-inside:avoid}h2,h3,caption{break-after:avoid}article{content-visibility:visible}thead th{background:none}img{max-height:10cm}}
 `
 
 // script only hides what doesn't have the words that are looked for; without it the page is whole.
