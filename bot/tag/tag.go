@@ -4,10 +4,15 @@ package tag
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
+	"image"
+	"image/draw"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
+	"github.com/makiuchi-d/gozxing"
+	reader "github.com/makiuchi-d/gozxing/qrcode"
 	"github.com/skip2/go-qrcode"
 	"golang.org/x/image/font/gofont/gobold"
 )
@@ -80,13 +85,43 @@ func label(p *fpdf.Fpdf, mark string, x, y float64) error {
 	return p.Error()
 }
 
-// Dots is the code that stands for a mark and nothing else, true for dark, without the free edge that belongs round it. A
-// quarter of it may be scratched or dirty (level Q of ISO/IEC 18004).
-func Dots(mark string) ([][]bool, error) {
-	code, err := qrcode.New(mark, qrcode.High)
-	if err != nil {
-		return nil, err
+// Dots is the code that stands for a mark and nothing else, true for dark, without the free edge that belongs round it. A quarter of
+// it may be scratched or dirty (level Q of ISO/IEC 18004). About one code in a thousand holds what readers take for one of its
+// corners; that one is drawn at another level.
+func Dots(mark string) (dots [][]bool, err error) {
+	for _, level := range []qrcode.RecoveryLevel{qrcode.High, qrcode.Highest, qrcode.Medium, qrcode.Low} {
+		code, err := qrcode.New(mark, level)
+		if err != nil {
+			return nil, err
+		}
+		code.DisableBorder = true
+		if dots = code.Bitmap(); found(dots) {
+			return dots, nil
+		}
 	}
-	code.DisableBorder = true
-	return code.Bitmap(), nil
+	return nil, errors.New("no camera would read it")
+}
+
+// free is the edge round a code, in dots (ISO/IEC 18004, 5.3.8).
+const free = 4
+
+// found tells whether a reader finds a code's corners.
+func found(dots [][]bool) bool {
+	const points = 4
+	side := (len(dots) + 2*free) * points
+	p := image.NewGray(image.Rect(0, 0, side, side))
+	draw.Draw(p, p.Bounds(), image.White, image.Point{}, draw.Src)
+	for y, line := range dots {
+		for x, dark := range line {
+			if dark {
+				draw.Draw(p, image.Rect((x+free)*points, (y+free)*points, (x+free+1)*points, (y+free+1)*points), image.Black, image.Point{}, draw.Src)
+			}
+		}
+	}
+	bitmap, err := gozxing.NewBinaryBitmapFromImage(p)
+	if err != nil {
+		return false
+	}
+	_, err = reader.NewQRCodeReader().Decode(bitmap, nil)
+	return err == nil
 }

@@ -13,8 +13,6 @@ import (
 	"pgregory.net/rapid"
 )
 
-const free = 4 // ISO/IEC 18004, 5.3.8: four dots
-
 // picture shows dots as a camera would, some points for each.
 func picture(dots [][]bool, points int) *image.Gray {
 	side := (len(dots) + 2*free) * points
@@ -37,8 +35,7 @@ func picture(dots [][]bool, points int) *image.Gray {
 	return p
 }
 
-// readNear reads dots as people do who move the camera a little when it doesn't see at once: this reader loses the corners of about
-// one code in a thousand at one distance.
+// readNear reads dots as people do who move the camera a little when it doesn't see at once.
 func readNear(dots [][]bool) (text string, err error) {
 	for _, points := range []int{4, 5, 7} {
 		if text, err = read(picture(dots, points)); err == nil {
