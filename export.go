@@ -1,12 +1,16 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"strings"
 
+	"becket/bot"
 	"becket/store"
 )
 
@@ -17,7 +21,10 @@ const photosEnding = "-photos"
 type exportCommand struct {
 	Now    string `placeholder:"TIME" help:"Fix the clock, like 2026-03-02T09:15:00Z."`
 	Schema bool   `help:"Print the JSON Schema of what is written, and nothing else."`
-	File   string `arg:"" optional:"" help:"Where to: a file that isn't there yet; photos go to FILE-photos. Without it the record goes to standard output, and photos are only named."`
+	// Register is the kit alone, for a spreadsheet.
+	Register string `placeholder:"FILE.csv" help:"Write the register instead, as CSV, a row an item."`
+	Room     string `placeholder:"ROOM" help:"For --register: whose; needed where there are several teams."`
+	File     string `arg:"" optional:"" help:"Where to: a file that isn't there yet; photos go to FILE-photos. Without it the record goes to standard output, and photos are only named."`
 }
 
 func (c *exportCommand) Run(cli *commandLine, s *streams) error {
@@ -39,6 +46,9 @@ func (c *exportCommand) Run(cli *commandLine, s *streams) error {
 		return err
 	}
 	defer db.Close()
+	if c.Register != "" {
+		return c.register(ctx, db, s)
+	}
 	if c.File == "" || c.File == "-" {
 		n, faults, err := db.Export(ctx, s.out, "")
 		if err == nil && n.Photos > 0 {
@@ -47,6 +57,39 @@ func (c *exportCommand) Run(cli *commandLine, s *streams) error {
 		return told(faults, err, s.err)
 	}
 	return c.toFile(ctx, db, s)
+}
+
+// register writes the kit as a spreadsheet.
+func (c *exportCommand) register(ctx context.Context, db *store.DB, s *streams) error {
+	if !strings.EqualFold(filepath.Ext(c.Register), ".csv") {
+		return fmt.Errorf("a register is written as CSV; name a file that ends in .csv, and any spreadsheet opens it")
+	}
+	b, err := newBot("", bot.Options{})
+	if err != nil {
+		return err
+	}
+	room, err := theRoom(db, c.Room)
+	if err != nil {
+		return err
+	}
+	var rows bytes.Buffer
+	n, err := b.WriteRegister(ctx, db, room, &rows)
+	if err != nil {
+		return err
+	}
+	f, err := os.OpenFile(c.Register, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if errors.Is(err, os.ErrExist) {
+		return fmt.Errorf("%s is already there. Name another file; nothing was written", c.Register)
+	}
+	if err == nil {
+		_, err = f.Write(rows.Bytes())
+		err = errors.Join(err, f.Close())
+	}
+	if err != nil {
+		return fmt.Errorf("%s can't be written: %w", c.Register, err)
+	}
+	_, err = fmt.Fprintf(s.out, "Written: %d items, to %s.\n", n, c.Register)
+	return err
 }
 
 func (c *exportCommand) toFile(ctx context.Context, db *store.DB, s *streams) error {

@@ -7,9 +7,13 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"slices"
+	"strings"
 	"time"
 
 	"becket/bot"
+	"becket/bot/table"
 	"becket/store"
 )
 
@@ -17,10 +21,18 @@ import (
 type importCommand struct {
 	Flows  string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
 	Photos string `placeholder:"DIR" help:"For a record: the folder with its photos, if it isn't beside the file as FILE-photos."`
-	File   string `arg:"" help:"A team file, YAML or JSON; or a record as \"becket export\" wrote it, into a database that isn't there yet."`
+	Now    string `placeholder:"TIME" help:"Fix the clock, like 2026-03-02T09:15:00Z."`
+	Room   string `placeholder:"ROOM" help:"For a spreadsheet: whose register; needed where there are several teams."`
+	Dates  string `enum:"day-first,month-first,unsaid" default:"unsaid" help:"For a spreadsheet: how 3/4/2026 is read, day-first or month-first."`
+	Try    bool   `help:"For a spreadsheet: say what would change, row by row, and change nothing."`
+	Yes    bool   `help:"For a spreadsheet: take it in."`
+	File   string `arg:"" help:"A team file, YAML or JSON; a register as CSV, into a team that is there; or a record as \"becket export\" wrote it, into a database that isn't there yet."`
 }
 
 func (c *importCommand) Run(cli *commandLine, s *streams) error {
+	if slices.Contains([]string{".csv", ".tsv", ".xlsx", ".xls", ".ods"}, strings.ToLower(filepath.Ext(c.File))) {
+		return c.register(cli, s)
+	}
 	is, err := isExport(c.File)
 	switch {
 	case err != nil:
@@ -61,7 +73,11 @@ func (c *importCommand) team(cli *commandLine, s *streams) error {
 	if err != nil {
 		return err
 	}
-	db, err := cli.open(time.Now)
+	now, err := clock(c.Now)
+	if err != nil {
+		return err
+	}
+	db, err := cli.open(now)
 	if err != nil {
 		return err
 	}
@@ -108,4 +124,70 @@ func (c *importCommand) record(cli *commandLine, s *streams) error {
 	_, err = fmt.Fprintf(s.out, "%s is a copy, as it was on %s. To go on from it in earnest: becket restore %[1]s --db NEW-FILE\n",
 		cli.DB, made.UTC().Format("2 January 2006 15:04 MST"))
 	return err
+}
+
+// register takes a spreadsheet into the register, after it was said what follows from each row.
+func (c *importCommand) register(cli *commandLine, s *streams) error {
+	text, err := readFile(c.File, s.in)
+	if err != nil {
+		return err
+	}
+	from, err := table.Read(text)
+	if err != nil {
+		return fmt.Errorf("%s: %w. Nothing was taken", c.File, err)
+	}
+	b, err := newBot(c.Flows, bot.Options{})
+	if err != nil {
+		return err
+	}
+	now, err := clock(c.Now)
+	if err != nil {
+		return err
+	}
+	db, err := cli.existing(now)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	room, err := theRoom(db, c.Room)
+	if err != nil {
+		return err
+	}
+	order := table.Order(c.Dates)
+	if c.Dates == "unsaid" {
+		order = table.Unsaid
+	}
+	said, err := b.TakeRegister(context.Background(), db, room, from, order, c.Try || !c.Yes)
+	if err != nil {
+		return err
+	}
+	return c.told(said, from, s)
+}
+
+// told says what each row comes to, and what to do next.
+func (c *importCommand) told(said []bot.RowSaid, from table.Table, s *streams) error {
+	changes, refused := 0, 0
+	for _, row := range said {
+		switch {
+		case row.Refused:
+			refused++
+		case row.Changes:
+			changes++
+		}
+		fmt.Fprintln(s.out, row.What)
+	}
+	if len(from.Unread) > 0 {
+		fmt.Fprintf(s.out, "Nothing is taken from the columns %s.\n", strings.Join(from.Unread, ", "))
+	}
+	switch {
+	case refused > 0:
+		return fmt.Errorf("rows that can't be taken: %d of %d. Nothing was taken; put them right and import again", refused, len(said))
+	case c.Try:
+		fmt.Fprintf(s.out, "Only tried; nothing was taken. With --yes instead of --try %d of %d rows are.\n", changes, len(said))
+	case !c.Yes:
+		return fmt.Errorf("nothing was taken. If that is what you want, type the same with --yes")
+	default:
+		fmt.Fprintf(s.out, "Taken: %d of %d rows.\n", changes, len(said))
+	}
+	return nil
 }

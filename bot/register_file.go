@@ -1,0 +1,330 @@
+package bot
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"becket/bot/table"
+	"becket/flows"
+	"becket/flows/due"
+	"becket/store"
+)
+
+// WriteRegister writes a room's register as a table, a row an item, with what holds for each today.
+func (b *Bot) WriteRegister(ctx context.Context, db *store.DB, room string, to io.Writer) (n int, err error) {
+	err = db.View(ctx, func(tx *store.Tx) error {
+		t, err := b.onBehalf(tx, room)
+		if err != nil {
+			return err
+		}
+		items, err := tx.Items(room)
+		if err != nil {
+			return err
+		}
+		var rows []table.Row
+		for _, item := range items {
+			s, err := t.statusOf(item)
+			if err != nil {
+				return err
+			}
+			cells := cellsOf(item)
+			cells[table.Status] = s.short(due.On(tx.Now().In(t.zone)))
+			rows = append(rows, table.Row{Cells: cells})
+		}
+		n = len(rows)
+		return table.Write(to, rows)
+	})
+	return n, err
+}
+
+// cellsOf is an item as a row, without its status.
+func cellsOf(item store.Item) map[table.Column]string {
+	count := func(n int) string {
+		if n == 0 {
+			return ""
+		}
+		return strconv.Itoa(n)
+	}
+	return map[table.Column]string{
+		table.Mark: item.Mark, table.Family: item.Flow, table.Maker: item.Maker, table.Model: item.Model, table.Serial: item.Serial,
+		table.Batch: item.Batch, table.Made: dayOrNone(item.Made), table.FirstUse: dayOrNone(item.FirstUse), table.Use: string(item.Use),
+		table.Interval: count(item.IntervalMonths), table.LifeMade: count(item.LifeMadeYears), table.LifeUse: count(item.LifeUseYears),
+		table.Holder: item.Holder, table.Place: item.Place, table.Bought: dayOrNone(item.Bought), table.Examined: item.Examined,
+	}
+}
+
+func dayOrNone(d due.Date) string {
+	if d.IsZero() {
+		return ""
+	}
+	return d.String()
+}
+
+// RowSaid is what a row of a table comes to.
+type RowSaid struct {
+	What    string // in a sentence, with the row
+	Changes bool   // something is taken from it
+	Refused bool
+}
+
+// errNotWanted rolls back what was only tried, or what has a row that is refused.
+var errNotWanted = errors.New("not wanted")
+
+// TakeRegister takes the items of a table into a room's register, all or none: none where a row is refused, or where it is only
+// tried. It changes no item that is there, lifts no hold and moves no date; what the old record says is out of use is held.
+func (b *Bot) TakeRegister(ctx context.Context, db *store.DB, room string, from table.Table, order table.Order, try bool) (said []RowSaid, err error) {
+	err = db.Do(ctx, func(tx *store.Tx) error {
+		if _, found, err := tx.Team(room); err != nil || !found {
+			return errors.Join(err, fmt.Errorf("there is no team in the room %s here; enter its team file first", room))
+		}
+		known, err := tx.Items(room)
+		if err != nil {
+			return err
+		}
+		r := registerReader{bot: b, tx: tx, room: room, from: from, order: order, known: known, lines: map[string]int{}}
+		refused := false
+		for _, row := range from.Rows {
+			one, err := r.take(row)
+			var no refusal
+			switch {
+			case errors.As(err, &no):
+				one, refused = RowSaid{What: no.Error(), Refused: true}, true
+			case err != nil:
+				return err
+			}
+			said = append(said, one)
+		}
+		if try || refused {
+			return errNotWanted
+		}
+		return nil
+	})
+	if errors.Is(err, errNotWanted) {
+		err = nil
+	}
+	return said, err
+}
+
+// refusal is why a row isn't taken, with its place.
+type refusal struct{ error }
+
+// registerReader takes a table into the register, row by row.
+type registerReader struct {
+	bot   *Bot
+	tx    *store.Tx
+	room  string
+	from  table.Table
+	order table.Order
+	known []store.Item   // those there before
+	lines map[string]int // by mark, large letters
+}
+
+func (r *registerReader) take(row table.Row) (RowSaid, error) {
+	item, err := r.item(row)
+	if err != nil {
+		return RowSaid{}, err
+	}
+	held, err := r.outOfUse(row)
+	if err != nil {
+		return RowSaid{}, err
+	}
+	at := fmt.Sprintf("row %d: %s", row.Line, item.Mark)
+	key := strings.ToUpper(item.Mark)
+	if first := r.lines[key]; first > 0 {
+		return RowSaid{}, refusal{fmt.Errorf("%s: %s stands in row %d already", r.from.At(row, table.Mark), item.Mark, first)}
+	}
+	r.lines[key] = row.Line
+	was, found, err := r.tx.Item(r.room, item.Mark)
+	switch {
+	case err != nil:
+		return RowSaid{}, err
+	case found:
+		return r.there(row, was, item, held)
+	}
+	if twin := r.twin(item); twin != "" {
+		return RowSaid{}, refusal{fmt.Errorf("%s: %s has the serial of %s, of the same family; give its maker and model, or take the row out",
+			r.from.At(row, table.Serial), item.Mark, twin)}
+	}
+	if err = r.bot.checkItem(item, r.tx); err == nil {
+		err = onlyOne(item, r.room, r.tx)
+	}
+	if err != nil {
+		return RowSaid{}, refusal{fmt.Errorf("row %d: %s", row.Line, strings.TrimSuffix(err.Error(), ". Nothing was taken"))}
+	}
+	err = r.bot.importItems(r.team(item), r.tx, r.write)
+	if err != nil {
+		return RowSaid{}, err
+	}
+	said := RowSaid{What: at + ", to be taken in; not for use until inspected", Changes: true}
+	if held != flows.Fit {
+		said.What = at + ", to be taken in, and " + heldAs(held) + " as the old record says"
+		err = r.hold(item.Mark, held, row)
+	}
+	return said, err
+}
+
+// twin is the mark of an item that a row without maker or model could be, under another mark.
+func (r *registerReader) twin(item store.Item) string {
+	if item.Serial == "" || item.Maker != "" && item.Model != "" {
+		return ""
+	}
+	for _, was := range r.known {
+		if was.Flow == item.Flow && strings.EqualFold(was.Serial, item.Serial) {
+			return was.Mark
+		}
+	}
+	return ""
+}
+
+func heldAs(v flows.Verdict) string {
+	if v == flows.Retire {
+		return "retired"
+	}
+	return "held"
+}
+
+func (r *registerReader) team(item store.Item) (f TeamFile) {
+	f.Team.Room, f.Items = r.room, []store.Item{item}
+	return f
+}
+
+func (r *registerReader) write(ev store.Event) error {
+	_, err := r.tx.Append(r.room, importer, importer+":spreadsheet", ev)
+	return err
+}
+
+func (r *registerReader) hold(mark string, verdict flows.Verdict, row table.Row) error {
+	return r.write(store.HoldPlaced{Mark: mark, Verdict: verdict, Why: "from the old record: " + row.Cells[table.Status], Source: store.Reported})
+}
+
+// there compares a row with the item of that mark. It changes nothing but to hold what the file says is out of use.
+func (r *registerReader) there(row table.Row, was, item store.Item, held flows.Verdict) (RowSaid, error) {
+	ours, theirs := cellsOf(was), cellsOf(item)
+	moved, err := r.tx.Moved(r.room, was.Mark)
+	if err != nil {
+		return RowSaid{}, err
+	}
+	if moved { // issued or taken back since: no difference
+		ours[table.Holder], ours[table.Place] = theirs[table.Holder], theirs[table.Place]
+	}
+	for _, c := range table.Columns() {
+		if _, given := row.Cells[c]; given && c != table.Status && ours[c] != theirs[c] && !strings.EqualFold(ours[c], theirs[c]) {
+			return RowSaid{}, refusal{fmt.Errorf("%s: %s is in the register with %q, and the file says %q; an import changes no item",
+				r.from.At(row, c), was.Mark, ours[c], theirs[c])}
+		}
+	}
+	at := fmt.Sprintf("row %d: %s is in the register already", row.Line, was.Mark)
+	standing, err := r.tx.Standing(r.room, was.Mark)
+	if err != nil {
+		return RowSaid{}, err
+	}
+	worst := flows.Fit
+	for _, h := range standing {
+		worst = max(worst, h.Verdict)
+	}
+	switch {
+	case held > worst:
+		return RowSaid{What: at + ", to be " + heldAs(held) + " as the file says", Changes: true}, r.hold(was.Mark, held, row)
+	case held < worst:
+		return RowSaid{What: at + "; it stays " + heldAs(worst) + ", whatever the file says"}, nil
+	}
+	return RowSaid{What: at + "; nothing changes"}, nil
+}
+
+// item reads a row.
+func (r *registerReader) item(row table.Row) (item store.Item, err error) {
+	item.Mark, item.Maker, item.Model = row.Cells[table.Mark], row.Cells[table.Maker], row.Cells[table.Model]
+	item.Serial, item.Batch = row.Cells[table.Serial], row.Cells[table.Batch]
+	item.Holder, item.Place = row.Cells[table.Holder], row.Cells[table.Place]
+	if item.Mark == "" {
+		return item, refusal{fmt.Errorf("row %d, column %s: there is no mark", row.Line, r.from.Names[table.Mark])}
+	}
+	if strings.ContainsAny(item.Mark, " \t\n") {
+		return item, refusal{fmt.Errorf("%s: a mark has no space in it, unlike %q", r.from.At(row, table.Mark), item.Mark)}
+	}
+	if item.Flow, err = r.family(row); err != nil {
+		return item, err
+	}
+	item.Use = flows.People
+	switch use := strings.ToLower(row.Cells[table.Use]); use {
+	case "", string(flows.People):
+	case string(flows.Goods):
+		item.Use = flows.Goods
+	default:
+		return item, refusal{fmt.Errorf("%s: use is people or goods, not %q", r.from.At(row, table.Use), use)}
+	}
+	for _, day := range []struct {
+		c  table.Column
+		to *due.Date
+	}{{table.Made, &item.Made}, {table.FirstUse, &item.FirstUse}, {table.Bought, &item.Bought}} {
+		if *day.to, err = r.date(row, day.c); err != nil {
+			return item, err
+		}
+	}
+	for _, count := range []struct {
+		c  table.Column
+		to *int
+	}{{table.Interval, &item.IntervalMonths}, {table.LifeMade, &item.LifeMadeYears}, {table.LifeUse, &item.LifeUseYears}} {
+		text := row.Cells[count.c]
+		if *count.to, err = strconv.Atoi(text); err != nil && text != "" || *count.to < 0 {
+			return item, refusal{fmt.Errorf("%s: %q isn't a whole number", r.from.At(row, count.c), text)}
+		}
+	}
+	item.Examined = strings.ToLower(row.Cells[table.Examined])
+	if item.Examined == neverWord || item.Examined == "" {
+		return item, nil
+	}
+	d, err := r.date(row, table.Examined)
+	if err == nil && d.After(due.On(r.tx.Now())) {
+		err = refusal{fmt.Errorf("%s: %s is still to come", r.from.At(row, table.Examined), d.Words())}
+	}
+	item.Examined = d.String()
+	return item, err
+}
+
+func (r *registerReader) date(row table.Row, c table.Column) (due.Date, error) {
+	text := row.Cells[c]
+	if text == "" {
+		return due.Date{}, nil
+	}
+	d, err := table.Date(text, r.order)
+	if err != nil {
+		err = refusal{fmt.Errorf("%s: %w", r.from.At(row, c), err)}
+	}
+	return d, err
+}
+
+// family is the script that a row names, by its id or its title.
+func (r *registerReader) family(row table.Row) (string, error) {
+	text := row.Cells[table.Family]
+	for id, f := range r.bot.library {
+		if strings.EqualFold(text, id) || strings.EqualFold(text, f.Title) {
+			return id, nil
+		}
+	}
+	return "", refusal{fmt.Errorf("%s: there is no family %q here; \"becket flows list\" names them", r.from.At(row, table.Family), text)}
+}
+
+// outOfUse is what the old record's status comes to: a hold, a retirement, or, for what it says is fit, nothing at all, since
+// fit is only what was inspected here.
+func (r *registerReader) outOfUse(row table.Row) (flows.Verdict, error) {
+	text := strings.ToLower(strings.TrimRight(row.Cells[table.Status], ". "))
+	begins := func(words ...string) bool {
+		return slices.ContainsFunc(words, func(w string) bool { return strings.HasPrefix(text, w) })
+	}
+	switch {
+	case slices.Contains([]string{"", "fit", "watch", "pass", "passed", "good", "ok", "in use", "in service", "clear", "overdue", "due"}, text),
+		begins("fit when ", "watch", "not for use: ", "went back "), strings.Contains(text, "'s, inspected there on "): // as Becket writes it
+		return flows.Fit, nil
+	case begins("retire", "scrap", "destroy", "condemn", "dispose", "written off"):
+		return flows.Retire, nil
+	case begins("quarantine", "in quarantine", "held", "on hold", "fail", "out of ", "do not use", "don't use", "reject", "defect", "damage", "lost", "missing", "repair"):
+		return flows.Quarantine, nil
+	}
+	return 0, refusal{fmt.Errorf("%s: what %q means for use isn't plain; put fit, quarantine or retired", r.from.At(row, table.Status), row.Cells[table.Status])}
+}
