@@ -102,7 +102,7 @@ func (b *Bot) TakeRegister(ctx context.Context, db *store.DB, room string, from 
 		if try || refused {
 			return errNotWanted
 		}
-		return nil
+		return b.cameInByFile(tx, room, r.taken)
 	})
 	if errors.Is(err, errNotWanted) {
 		err = nil
@@ -120,7 +120,8 @@ type registerReader struct {
 	room  string
 	from  table.Table
 	order table.Order
-	known []store.Item   // those there before
+	known []store.Item // those there before
+	taken []store.Item
 	lines map[string]int // by mark, large letters
 }
 
@@ -156,10 +157,10 @@ func (r *registerReader) take(row table.Row) (RowSaid, error) {
 	if err != nil {
 		return RowSaid{}, refusal{fmt.Errorf("row %d: %s", row.Line, strings.TrimSuffix(err.Error(), ". Nothing was taken"))}
 	}
-	err = r.bot.importItems(r.team(item), r.tx, r.write)
-	if err != nil {
+	if err := r.write(store.ItemTaken{Item: item}); err != nil {
 		return RowSaid{}, err
 	}
+	r.taken = append(r.taken, item)
 	said := RowSaid{What: at + ", to be taken in; not for use until inspected", Changes: true}
 	if held != flows.Fit {
 		said.What = at + ", to be taken in, and " + heldAs(held) + " as the old record says"
@@ -186,11 +187,6 @@ func heldAs(v flows.Verdict) string {
 		return "retired"
 	}
 	return "held"
-}
-
-func (r *registerReader) team(item store.Item) (f TeamFile) {
-	f.Team.Room, f.Items = r.room, []store.Item{item}
-	return f
 }
 
 func (r *registerReader) write(ev store.Event) error {
