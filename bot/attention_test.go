@@ -17,7 +17,7 @@ import (
 // eachFlow is done for every family of the library, with each choice of its facts in turn.
 func eachFlow(t *testing.T, do func(t *testing.T, f *flows.Flow, facts map[string]string)) {
 	t.Helper()
-	library, err := flows.Library()
+	library, err := sharedLibrary()
 	if err != nil {
 		t.Fatal(err)
 	}

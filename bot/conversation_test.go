@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -73,9 +74,12 @@ func (h heard) refused() bool { return len(h) > 0 && h[len(h)-1].Refused }
 // talk opens the yard with a chance that is fixed.
 func talk(t *testing.T) *conversation { return talkIn(t, yard, 1) }
 
+// sharedLibrary is Becket's library, loaded once for all conversations.
+var sharedLibrary = sync.OnceValues(flows.Library)
+
 func talkIn(t *testing.T, team string, seed uint64) *conversation {
 	t.Helper()
-	library, err := flows.Library()
+	library, err := sharedLibrary()
 	if err != nil {
 		t.Fatal(err)
 	}

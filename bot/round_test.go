@@ -201,7 +201,7 @@ func TestARoundOfConnectors(t *testing.T) {
 // questions, the same holds, the same verdict.
 func TestInARoundAsOutside(t *testing.T) {
 	t.Parallel()
-	library, err := flows.Library()
+	library, err := sharedLibrary()
 	if err != nil {
 		t.Fatal(err)
 	}

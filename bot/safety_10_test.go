@@ -217,7 +217,7 @@ func TestSafety19_DressingAnEdge(t *testing.T) {
 			}
 		})
 	}
-	library, err := flows.Library()
+	library, err := sharedLibrary()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -237,7 +237,7 @@ func TestSafety19_DressingAnEdge(t *testing.T) {
 
 func TestSafety20_IndicatorClosedSoDone(t *testing.T) {
 	t.Parallel()
-	library, err := flows.Library()
+	library, err := sharedLibrary()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -33,7 +33,7 @@ type record struct {
 // reported, notes and a photo.
 func told(t *testing.T) *record {
 	t.Helper()
-	library, err := flows.Library()
+	library, err := sharedLibrary()
 	if err != nil {
 		t.Fatal(err)
 	}
