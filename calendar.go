@@ -1,10 +1,9 @@
 package main
 
 import (
+	"bufio"
 	"context"
 	"fmt"
-	"os"
-	"time"
 
 	"becket/bot"
 	"becket/store"
@@ -18,7 +17,7 @@ type calendarCommand struct {
 }
 
 func (c *calendarCommand) Run(cli *commandLine, s *streams) error {
-	now, err := today(c.Now)
+	now, err := clock(c.Now)
 	if err != nil {
 		return err
 	}
@@ -26,7 +25,7 @@ func (c *calendarCommand) Run(cli *commandLine, s *streams) error {
 	if err != nil {
 		return err
 	}
-	db, err := cli.existing(func() time.Time { return now })
+	db, err := cli.toRead(now)
 	if err != nil {
 		return err
 	}
@@ -43,8 +42,8 @@ func (c *calendarCommand) Run(cli *commandLine, s *streams) error {
 		fmt.Fprintln(s.out, "Nothing has a day on which it falls due; no file was written.")
 		return nil
 	}
-	if err := os.WriteFile(c.File, file, 0o644); err != nil {
-		return fmt.Errorf("%s can't be written: %w", c.File, err)
+	if err := writeWhole(c.File, func(out *bufio.Writer) error { _, err := out.Write(file); return err }); err != nil {
+		return err
 	}
 	fmt.Fprintf(s.out, "Written: %s. It doesn't follow by itself; what Becket says counts.\n", c.File)
 	return nil

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"becket/bot"
-	"becket/store"
 )
 
 // tellEvery is how often is said how far something has come that takes long.
@@ -32,11 +31,7 @@ func (c *evidenceCommand) Run(cli *commandLine, s *streams) error {
 	if err != nil {
 		return err
 	}
-	if _, err := os.Stat(cli.DB); err != nil {
-		return fmt.Errorf("there is no database %s", cli.DB)
-	}
-	// Not the one program that writes: that one goes on meanwhile.
-	db, err := store.OpenToRead(context.Background(), cli.DB, func() time.Time { return now })
+	db, err := cli.toRead(func() time.Time { return now })
 	if err != nil {
 		return err
 	}

@@ -113,6 +113,14 @@ func today(now string) (time.Time, error) {
 	return t, err
 }
 
+// toRead opens a database that has to be there, beside the one program that writes: that one goes on meanwhile.
+func (c *commandLine) toRead(now func() time.Time) (*store.DB, error) {
+	if _, err := os.Stat(c.DB); err != nil {
+		return nil, fmt.Errorf("there is no database %s", c.DB)
+	}
+	return store.OpenToRead(context.Background(), c.DB, now)
+}
+
 // existing opens a database that has to be there.
 func (c *commandLine) existing(now func() time.Time) (*store.DB, error) {
 	if _, err := os.Stat(c.DB); err != nil {

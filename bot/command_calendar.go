@@ -35,7 +35,7 @@ func (t *turn) calendar(string) error {
 	if err != nil {
 		return err
 	}
-	hash, size, err := t.tx.KeepFile(file)
+	kept, err := t.keep(calendarName, "text/calendar", file)
 	if err != nil {
 		return err
 	}
@@ -43,7 +43,7 @@ func (t *turn) calendar(string) error {
 	if without > 0 {
 		lines = append(lines, format(calendarWithout, without))
 	}
-	t.reply(joined(append(lines, calendarLater)...)).Files = []File{{Name: calendarName, Hash: hash, Type: "text/calendar", Size: size}}
+	t.reply(joined(append(lines, calendarLater)...)).Files = []File{kept}
 	return nil
 }
 

@@ -48,7 +48,7 @@ func (t *turn) evidencePack(string) error {
 	case err != nil:
 		return err
 	}
-	hash, size, err := t.tx.KeepFile(file.Bytes())
+	kept, err := t.keep(evidenceName, "application/zip", file.Bytes())
 	if err != nil {
 		return err
 	}
@@ -56,7 +56,7 @@ func (t *turn) evidencePack(string) error {
 	if err != nil {
 		return err
 	}
-	t.reply(format(evidenceHere, items, records, head)).Files = []File{{Name: evidenceName, Hash: hash, Type: "application/zip", Size: size}}
+	t.reply(format(evidenceHere, items, records, head)).Files = []File{kept}
 	return nil
 }
 

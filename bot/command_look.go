@@ -87,13 +87,7 @@ func (t *turn) history(args string) error {
 	if err != nil || !found {
 		return err
 	}
-	if kept, err := t.keptFrom(item.Mark); err != nil || kept {
-		return err
-	}
-	if i, err := t.sealed(item.Mark); err != nil || i != nil {
-		if i != nil {
-			t.say(sealedHistory, item.Mark, i.Inspector)
-		}
+	if kept, err := t.withheld(item.Mark); err != nil || kept {
 		return err
 	}
 	lines := []string{format(historyHead, item.Mark, t.describe(item), item.Serial, item.Use)}
@@ -374,13 +368,7 @@ func (t *turn) whyOf(args string) (*inspection, error) {
 	if t.here != nil && sameWord(t.here.Mark, item.Mark) {
 		return t.here, nil
 	}
-	if kept, err := t.keptFrom(item.Mark); err != nil || kept {
-		return nil, err
-	}
-	if i, err := t.sealed(item.Mark); err != nil || i != nil {
-		if i != nil {
-			t.say(sealedHistory, item.Mark, i.Inspector)
-		}
+	if kept, err := t.withheld(item.Mark); err != nil || kept {
 		return nil, err
 	}
 	if row, found, err = t.tx.LastSigned(t.m.Room, item.Mark); err != nil {

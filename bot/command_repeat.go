@@ -233,6 +233,20 @@ func (t *turn) keptFrom(mark string) (bool, error) {
 	return asked, err
 }
 
+// withheld keeps an item's past from somebody who is asked for a second look, and from everybody while it is under inspection with
+// readings still to come, and says so.
+func (t *turn) withheld(mark string) (bool, error) {
+	if kept, err := t.keptFrom(mark); err != nil || kept {
+		return kept, err
+	}
+	i, err := t.sealed(mark)
+	if err != nil || i == nil {
+		return false, err
+	}
+	t.say(sealedHistory, mark, i.Inspector)
+	return true, nil
+}
+
 // comparePair says, once a blind repeat is signed, what came of the first look. Where that was stricter it stands, in
 // place of what the second would mean.
 func (t *turn) comparePair(i *inspection, ev store.Signed, after string, shown *flows.Outcome) (string, error) {

@@ -26,11 +26,11 @@ func (t *turn) tags(args string) error {
 	if err != nil {
 		return err
 	}
-	hash, size, err := t.tx.KeepFile(sheet)
+	kept, err := t.keep(tagsName, "application/pdf", sheet)
 	if err != nil {
 		return err
 	}
-	t.reply(format(tagsHere, len(marks))).Files = []File{{Name: tagsName, Hash: hash, Type: "application/pdf", Size: size}}
+	t.reply(format(tagsHere, len(marks))).Files = []File{kept}
 	return nil
 }
 

@@ -23,13 +23,7 @@ func (t *turn) wear(args string) error {
 	if err != nil || !found {
 		return err
 	}
-	if kept, err := t.keptFrom(item.Mark); err != nil || kept {
-		return err
-	}
-	if i, err := t.sealed(item.Mark); err != nil || i != nil {
-		if i != nil {
-			t.say(sealedHistory, item.Mark, i.Inspector)
-		}
+	if kept, err := t.withheld(item.Mark); err != nil || kept {
 		return err
 	}
 	s, err := t.statusOf(item)
@@ -142,6 +136,5 @@ func (t *turn) wearPicture(mark string, c *course) (File, error) {
 	if err != nil {
 		return File{}, err
 	}
-	hash, size, err := t.tx.KeepFile(data)
-	return File{Name: mark + " " + strings.ReplaceAll(c.name, "/", " ") + ".png", Hash: hash, Type: "image/png", Size: size}, err
+	return t.keep(mark+" "+strings.ReplaceAll(c.name, "/", " ")+".png", "image/png", data)
 }

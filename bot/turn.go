@@ -37,6 +37,12 @@ type turn struct {
 	inFull    bool // a line is to be shown with all that could be found
 }
 
+// keep keeps a file that was made, to go out with a reply.
+func (t *turn) keep(name, kind string, data []byte) (File, error) {
+	hash, size, err := t.tx.KeepFile(data)
+	return File{Name: name, Hash: hash, Type: kind, Size: size}, err
+}
+
 // onBehalf looks at a team's store without anybody having said anything.
 func (b *Bot) onBehalf(tx *store.Tx, room string) (*turn, error) {
 	t := &turn{bot: b, tx: tx, m: Message{Room: room}, zone: tx.Now().Location()}
