@@ -15,7 +15,7 @@ type takenBlock struct {
 // loadOwn is load for a flow out of a folder, where it is also held against what it builds on: the flow that it is based on,
 // and blocks that have the name of one of the library's. What a record has kept isn't held against anything: it was when it
 // was written.
-func loadOwn(file string, text []byte, blocks shelf) (*Flow, Problems) {
+func loadOwn(file string, text []byte, blocks readOnce) (*Flow, Problems) {
 	f, problems := load(file, text, blocks)
 	if f == nil {
 		return nil, problems
@@ -40,7 +40,7 @@ func (r *reporter) basedOn(f *Flow) {
 		r.report(f.at[atBase], fmt.Sprintf("Becket has no flow %q", f.BasedOn), instead(f.BasedOn, libraryNames()))
 		return
 	}
-	base, problems := load(name, text, builtIn())
+	base, problems := load(name, text, onceEach(builtIn()))
 	if base == nil {
 		r.problems = append(r.problems, problems...)
 		return
@@ -65,7 +65,7 @@ func (r *reporter) ownBlock(t takenBlock, withFlow bool) {
 	}
 	alone := func(form string, blocks shelf) (*Flow, Problems) {
 		head := "flow: alone\nrevision: 1\ntitle: Alone\nbasis: b\nsections:\n"
-		return load(t.script.file, []byte(head+fmt.Sprintf(form, t.name)), blocks)
+		return load(t.script.file, []byte(head+fmt.Sprintf(form, t.name)), onceEach(blocks))
 	}
 	for _, form := range []string{"- {block: %s, part: it}\n", "- section: it\n  checks:\n  - {block: %s, part: it}\n"} {
 		base, _ := alone(form, builtIn())

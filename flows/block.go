@@ -16,12 +16,20 @@ type shelf interface {
 	names() []string
 }
 
+// readOnce keeps what was read from a shelf, for the many flows of a folder that take the same blocks.
+type readOnce struct {
+	shelf
+	read map[string]found
+}
+
+func onceEach(s shelf) readOnce { return readOnce{s, map[string]found{}} }
+
 // expansion takes blocks into a flow's source.
 type expansion struct {
 	*reporter
 	flow   *sourceFlow
 	inFile []found // blocks in the flow's own file
-	shelf  shelf
+	shelf  readOnce
 	taken  []found // in the order of first use
 	uses   []sourceUse
 }
@@ -60,6 +68,9 @@ func (x *expansion) find(name word) (found, bool) {
 			return f, true
 		}
 	}
+	if f, ok := x.shelf.read[name.Text]; ok {
+		return f, true
+	}
 	s, ok := x.shelf.block(name.Text)
 	if !ok {
 		known := x.shelf.names()
@@ -69,8 +80,11 @@ func (x *expansion) find(name word) (found, bool) {
 		x.report(name.at, fmt.Sprintf("there is no block %q", name.Text), instead(name.Text, known))
 		return found{}, false
 	}
-	body, _ := x.parse(s)
-	return found{name: name.Text, script: s, body: body}, true
+	f := found{name: name.Text, script: s}
+	if f.body, ok = x.parse(s); ok { // what can't be read is said for each flow that takes it
+		x.shelf.read[f.name] = f
+	}
+	return f, true
 }
 
 // take decodes the block that is used here, renamed for its use. Its facts, figures and rules go to the flow.

@@ -46,7 +46,7 @@ func Library() ([]*Flow, error) {
 func LoadDir(dir fs.FS, name string) ([]*Flow, Problems) {
 	r := &reporter{}
 	own := folder{dir, "", name}
-	blocks := merged{own, builtIn()}
+	blocks := onceEach(merged{own, builtIn()})
 	var list []*Flow
 	from := map[string]string{}
 	for _, file := range own.flowFiles(r) {
@@ -82,7 +82,7 @@ func LoadFile(dir fs.FS, name, file string) (*Flow, Problems) {
 	if err != nil {
 		return nil, Problems{{File: shown, Line: 1, Col: 1, What: "this file can't be read", Do: "see that it is there and that you may read it"}}
 	}
-	return loadOwn(shown, text, merged{folder{dir, "", name}, builtIn()})
+	return loadOwn(shown, text, onceEach(merged{folder{dir, "", name}, builtIn()}))
 }
 
 // placed is where a loaded flow's name stands in its file.
@@ -170,7 +170,7 @@ func (d folder) checkBlocks(r *reporter) {
 			continue
 		}
 		alone := &reporter{}
-		x := expansion{reporter: alone, flow: &sourceFlow{}, shelf: d}
+		x := expansion{reporter: alone, flow: &sourceFlow{}, shelf: onceEach(d)}
 		x.take(sourceUse{Block: word{Text: name, at: place{file: s.file, line: 1, col: 1}}, As: word{Text: "x"}, Part: word{Text: "x"}})
 		for _, p := range alone.problems {
 			r.add(p)

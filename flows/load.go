@@ -12,10 +12,10 @@ import (
 // All mistakes of meaning are reported at once; one of YAML's own form comes alone. Either the flow or the
 // problems are there, never both.
 func Load(file string, text []byte) (*Flow, Problems) {
-	return load(file, text, builtIn())
+	return load(file, text, onceEach(builtIn()))
 }
 
-func load(file string, text []byte, blocks shelf) (*Flow, Problems) {
+func load(file string, text []byte, blocks readOnce) (*Flow, Problems) {
 	r := &reporter{}
 	scripts := r.scriptsOf(file, text)
 	if len(scripts) == 0 {

@@ -372,7 +372,7 @@ func TestKeptTextStandsAlone(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, f := range list {
-		again, problems := load("kept", f.Text, noShelf{})
+		again, problems := load("kept", f.Text, onceEach(noShelf{}))
 		if again == nil {
 			t.Fatalf("%s: %s", f.ID, problems.Error())
 		}

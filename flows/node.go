@@ -83,8 +83,7 @@ func (h *here) stands(at place) { h.at = at }
 type decoder struct {
 	*reporter
 	script script
-	again  bool                     // in a block's second or later use
-	known  map[reflect.Type][]field // what fields has listed so far
+	again  bool // in a block's second or later use
 }
 
 func (d *decoder) place(n ast.Node) place { return d.tokenPlace(n.GetToken()) }

@@ -3,6 +3,7 @@ package flows
 import (
 	"cmp"
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -47,7 +48,10 @@ func (p place) known() bool { return p.line > 0 }
 const maxProblems = 200
 
 // reporter gathers problems.
-type reporter struct{ problems Problems }
+type reporter struct {
+	problems Problems
+	known    map[reflect.Type][]field // the keys that a decoder has listed so far
+}
 
 func (r *reporter) report(at place, what, do string) {
 	p := Problem{File: at.file, Line: max(at.line, 1), Col: max(at.col, 1), What: what, Do: do}
