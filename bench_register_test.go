@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
+	"becket/bot/table"
 	"becket/flows"
 	"becket/flows/due"
 	"becket/store"
@@ -79,5 +81,41 @@ func BenchmarkRegister(b *testing.B) {
 		b.ReportMetric(float64(l.Microseconds()), line.name+"-µs")
 		b.ReportMetric(float64(l)/float64(s), line.name+"-ratio")
 	}
+	b.ReportMetric(0, "ns/op")
+}
+
+// oldList is an old list of so many rows, each with a serial.
+func oldList(rows int) []byte {
+	var text strings.Builder
+	text.WriteString("Asset no,Type,Maker,Model,Serial,Made\n")
+	for n := range rows {
+		fmt.Fprintf(&text, "K-%06d,connector,Northlight,Kittiwake,%02d-%06d,2024\n", n, n%20, 7*n)
+	}
+	return []byte(text.String())
+}
+
+// BenchmarkImport times taking a spreadsheet into an empty register: of 5,000 rows, of 50,000, and how many times longer the
+// latter takes.
+func BenchmarkImport(b *testing.B) {
+	const few, many, mostTimes = 5_000, 50_000, 15
+	took := map[int]time.Duration{}
+	for _, rows := range []int{few, many} {
+		r := register(b, 0)
+		began := time.Now()
+		from, err := table.Read(oldList(rows))
+		if err != nil {
+			b.Fatal(err)
+		}
+		said, err := r.bot.TakeRegister(b.Context(), r.db, "!here", from, table.Unsaid, false)
+		if err != nil || len(said) != rows || !said[rows-1].Changes {
+			b.Fatalf("%d of %d rows, %v", len(said), rows, err)
+		}
+		took[rows] = time.Since(began)
+	}
+	if took[many] > mostTimes*took[few] {
+		b.Errorf("%d rows take %v, and %d take %v", many, took[many], few, took[few])
+	}
+	b.ReportMetric(float64(took[many].Milliseconds()), "import-ms")
+	b.ReportMetric(float64(took[many])/float64(took[few]), "import-ratio")
 	b.ReportMetric(0, "ns/op")
 }

@@ -82,11 +82,7 @@ func (b *Bot) TakeRegister(ctx context.Context, db *store.DB, room string, from 
 		if _, found, err := tx.Team(room); err != nil || !found {
 			return errors.Join(err, fmt.Errorf("there is no team in the room %s here; enter its team file first", room))
 		}
-		known, err := tx.Items(room)
-		if err != nil {
-			return err
-		}
-		r := registerReader{bot: b, tx: tx, room: room, from: from, order: order, known: known, lines: map[string]int{}}
+		r := registerReader{bot: b, tx: tx, room: room, from: from, order: order, lines: map[string]int{}}
 		refused := false
 		for _, row := range from.Rows {
 			one, err := r.take(row)
@@ -120,7 +116,6 @@ type registerReader struct {
 	room  string
 	from  table.Table
 	order table.Order
-	known []store.Item // those there before
 	taken []store.Item
 	lines map[string]int // by mark, large letters
 }
@@ -147,7 +142,11 @@ func (r *registerReader) take(row table.Row) (RowSaid, error) {
 	case found:
 		return r.there(row, was, item, held)
 	}
-	if twin := r.twin(item); twin != "" {
+	twin, err := r.twin(item)
+	switch {
+	case err != nil:
+		return RowSaid{}, err
+	case twin != "":
 		return RowSaid{}, refusal{fmt.Errorf("%s: %s has the serial of %s, of the same family; give its maker and model, or take the row out",
 			r.from.At(row, table.Serial), item.Mark, twin)}
 	}
@@ -170,16 +169,17 @@ func (r *registerReader) take(row table.Row) (RowSaid, error) {
 }
 
 // twin is the mark of an item that a row without maker or model could be, under another mark.
-func (r *registerReader) twin(item store.Item) string {
+func (r *registerReader) twin(item store.Item) (string, error) {
 	if item.Serial == "" || item.Maker != "" && item.Model != "" {
-		return ""
+		return "", nil
 	}
-	for _, was := range r.known {
-		if was.Flow == item.Flow && strings.EqualFold(was.Serial, item.Serial) {
-			return was.Mark
+	all, err := r.tx.ItemsOfSerial(r.room, item.Serial)
+	for _, was := range all {
+		if was.Flow == item.Flow {
+			return was.Mark, nil
 		}
 	}
-	return ""
+	return "", err
 }
 
 func heldAs(v flows.Verdict) string {

@@ -165,7 +165,13 @@ func (tx *Tx) ItemsLike(room, maker, model, serial string) ([]Item, error) {
 		AND `+alike("serial")+` = `+alike("?")+` ORDER BY mark`, room, maker, model, serial)
 }
 
-// alike is a serial or a mark in SQL with what is written or misread differently made the same.
+// ItemsOfSerial lists the items of a serial, whoever made them; serials are the same as for ItemsLike.
+func (tx *Tx) ItemsOfSerial(room, serial string) ([]Item, error) {
+	return all[Item](tx, `SELECT body FROM item WHERE room = ? AND `+alike("serial")+` = `+alike("?")+` ORDER BY mark`, room, serial)
+}
+
+// alike is a serial or a mark in SQL with what is written or misread differently made the same. The indexes of
+// the register hold the same text.
 func alike(serial string) string {
 	same := "upper(" + serial + ")"
 	for _, pair := range [][2]string{{" ", ""}, {"-", ""}, {".", ""}, {"O", "0"}, {"I", "1"}, {"L", "1"}} {
