@@ -110,13 +110,13 @@ func TestNoListBeforeUseIsLong(t *testing.T) {
 		}
 		letters := 0
 		for _, c := range f.ChecksBeforeUse(nil) {
-			w, _ := g.For(prompts.Step{Family: f.ID, ID: c.ID, Block: c.Origin.Block, InBlock: c.Origin.Step, Part: c.Origin.Part})
+			w, _ := g.For(prompts.Step{Family: f.ID, ID: c.ID(), Block: c.Check.Origin.Block, InBlock: c.Check.Origin.Step, Part: c.Check.Origin.Part})
 			text := w.Before // how a good one is: of a list of faults nobody knows whether "clear" means none or all looked at
 			if letters += len(text); text == "" {
-				t.Errorf("%s, %s: nothing says how a good one is before use", f.ID, c.ID)
+				t.Errorf("%s, %s: nothing says how a good one is before use", f.ID, c.ID())
 			}
 			if slow := regexp.MustCompile(`(?i)\b(times|brushed|stripped|measured?|a new (one|sample)|straight edge)\b`).FindString(text); slow != "" {
-				t.Errorf("%s, %s: nobody has time for %q before use: %q", f.ID, c.ID, slow, text)
+				t.Errorf("%s, %s: nobody has time for %q before use: %q", f.ID, c.ID(), slow, text)
 			}
 		}
 		if letters > 480 {

@@ -82,7 +82,7 @@ func (t *turn) notBeforeUse(item store.Item) (string, error) {
 }
 
 // beforeUseList is the item that a form is about, and what is looked at before its use.
-func (t *turn) beforeUseList(f *form) (store.Item, *flows.Flow, []flows.Check, error) {
+func (t *turn) beforeUseList(f *form) (store.Item, *flows.Flow, []flows.Step, error) {
 	item, found, err := t.tx.Item(t.m.Room, f.Given["mark"])
 	family := t.bot.library[item.Flow]
 	if err != nil || !found || family == nil {
@@ -102,8 +102,7 @@ func (t *turn) beforeUseFields(f *form) ([]field, error) {
 	}
 	choices := make([]Choice, len(checks))
 	for n, c := range checks {
-		step := stepOf(family, flows.Step{Check: &c})
-		choices[n] = Choice{Key: key(n), Check: c.ID, ID: c.ID, Label: t.bot.guidance.Put(step, c.Ask, prompts.Before)}
+		choices[n] = Choice{Key: key(n), Check: c.ID(), ID: c.ID(), Label: t.bot.guidance.Put(stepOf(family, c), c.Check.Ask, prompts.Before)}
 	}
 	return []field{{
 		id: "found", ask: format(beforeUseHow, item.Mark, strings.ToLower(family.Title)), kind: flows.KindChecks, choices: choices,
@@ -164,7 +163,7 @@ func (t *turn) finishBeforeUse(f *form) error {
 	}
 	ev := store.CheckedBeforeUse{Mark: item.Mark, Flow: family.Hash}
 	for _, c := range checks {
-		ev.Checks = append(ev.Checks, c.ID)
+		ev.Checks = append(ev.Checks, c.ID())
 	}
 	if err := t.tx.KeepFlow(family.Hash, family.Text); err != nil {
 		return err
@@ -195,7 +194,7 @@ func (t *turn) clearBeforeUse(item store.Item, ev store.CheckedBeforeUse) error 
 }
 
 // foundBeforeUse holds the item as "fault" does, by what was said of each letter.
-func (t *turn) foundBeforeUse(item store.Item, checks []flows.Check, ev store.CheckedBeforeUse, text string) error {
+func (t *turn) foundBeforeUse(item store.Item, checks []flows.Step, ev store.CheckedBeforeUse, text string) error {
 	rest, unsure := cantTell(text)
 	if !unsure {
 		rest = text
@@ -203,8 +202,8 @@ func (t *turn) foundBeforeUse(item store.Item, checks []flows.Check, ev store.Ch
 	wrong, words := lettersBefore(rest, len(checks))
 	var names []string
 	for _, n := range wrong {
-		ev.Wrong = append(ev.Wrong, checks[n].ID)
-		names = append(names, placeBeforeUse(checks[n]))
+		ev.Wrong = append(ev.Wrong, checks[n].ID())
+		names = append(names, placeBeforeUse(*checks[n].Check))
 	}
 	switch {
 	case unsure:

@@ -11,14 +11,14 @@ const mostBeforeUse = 6
 
 func atBeforeUse(check string) string { return "before use " + check }
 
-// ChecksBeforeUse are the checks to make before each use of an item with these facts, in the order of the flow's list.
+// ChecksBeforeUse are the steps, each a check, to make before each use of an item with these facts, in the order of the flow's list.
 // A fact that isn't known closes none of them.
-func (f *Flow) ChecksBeforeUse(facts map[string]string) []Check {
-	var checks []Check
+func (f *Flow) ChecksBeforeUse(facts map[string]string) []Step {
+	var checks []Step
 	for _, id := range f.BeforeUse {
 		for _, s := range f.Steps() {
 			if s.Check != nil && s.Check.ID == id && s.Check.When.open(facts, nil) {
-				checks = append(checks, *s.Check)
+				checks = append(checks, s)
 			}
 		}
 	}
