@@ -329,50 +329,6 @@ const (
 	whyInterval     = "The interval is %d months: %s."
 	whyFlow         = "Script %s, edition %d."
 	helpStranger    = "You can report a fault, like: quarantine D-02 rope creeps when I stop. The keeper can list you for more."
-	helpIdle        = "You can type:\n" +
-		"  inspect D-07 - a thorough inspection, step by step\n" +
-		"  round due - many in one go; round K-01 to K-40, round connectors\n" +
-		"  wear D-07 - how it wore, and what may be said of the days to come\n" +
-		"  cause D-02 grit left - what wore it; causes - what worn kit has in common\n" +
-		"  budget - what will have to be replaced in three years; price D-07 180\n" +
-		"  agreement - how far two looks at the same item agree, for the keeper\n" +
-		"  plan - the coming year; plan spread - what could be done earlier\n" +
-		"  repeat - second looks; repeat 1 in 15 - how many there are\n" +
-		"  practice - invented kit, some of it faulty, between you and me\n" +
-		"  can I use D-07 - whether it may be used now\n" +
-		"  due - what is over, due or held\n" +
-		"  handover - everything that is open\n" +
-		"  digest - when the room is told by itself; quiet - when it isn't\n" +
-		"  history D-07 - its records\n" +
-		"  why D-07 - which rules gave its last verdict\n" +
-		"  check D-07 - the short look before use; words - short, usual or explained\n" +
-		"  report D-07 - the report of its last thorough examination, also as a file; report round - all of a round\n" +
-		"  evidence pack - all of the record for an audit, as one file, for the keeper\n" +
-		"  quarantine D-07 and why - out of use at once\n" +
-		"  wrong one D-02, it is D-07 - when the wrong mark was reported\n" +
-		"  goods only D-11 - never for people again\n" +
-		"  cut R-12 at 34 m - one rope into two, each with a mark of its own\n" +
-		"  release D-07 and why - back from quarantine, in writing\n" +
-		"  in quarantine - every hold, why, and who can act; what is to be destroyed or replaced\n" +
-		"  quarantine blue pulley, east stack, no mark - when no mark can be read; it was P-03 - once you know\n" +
-		"  D-02 is in the red box - where a held item is kept\n" +
-		"  incident fall Gull Gully, R-03 D-07 K-01 - a whole system out of use\n" +
-		"  conditions dusty, D-07 K-01 - what a day did to kit\n" +
-		"  notice - a maker's safety notice; have it D-09 - the answer to one\n" +
-		"  retire D-07 and why; destroyed D-07 witness @ben; replaced D-07 by D-09\n" +
-		"  take in - a new item\n" +
-		"  sheet - a maker's figures for a model; confirm sheet - typed by a second person\n" +
-		"  models without sheet - whose figures are missing\n" +
-		"  judge again - every item by the scripts and figures of today, for the keeper\n" +
-		"  ask maker D-07 - a letter to its maker; maker says D-07 - what came back\n" +
-		"  instrument - a caliper with its check date; instrument C-2 checked, instrument C-2 out by 0.2 mm\n" +
-		"  team - who is here and may sign; add, competent, keeper, remove - the keeper changes it\n" +
-		"  second opinion - in an inspection, or with a held item's mark: somebody competent looks too, without your view\n" +
-		"  supervise D-07 fit - close what somebody examined under your eyes; log @isla\n" +
-		"  maintained D-07 and what was done\n" +
-		"  carry on - a paused inspection; take over D-07 - somebody else's\n" +
-		"  status - how I am, for the keeper\n" +
-		"  help kit - finding, issuing, sets, bags, what is borrowed"
 )
 
 // Taking in an item.

@@ -2,8 +2,6 @@ package bot
 
 // What is said of where items are: finding them, handing them out, taking them back, not seeing them.
 
-const helpKit = "You can type:\n  find dunlin rack 2 - by any part of mark, serial, maker, model, place or holder\n  who has D-07; what has @isla\n  issue D-07, K-12 to @isla - also: for goods; to visitor Tom Hale with @isla\n  return D-07 rack 2 - back, and where it is\n  not seen K-12; found K-12 in the east hut\n  set S-1 of D-07, K-12 - used as one; swap K-12 for K-13 in S-1; add part, take out\n  seal B-1 number 4471 with D-07, K-12 - a sealed bag; open B-1 and the number on its seal\n  borrow V-01 - kit that isn't ours; sent back V-01\n  papers D-07 - a page to travel with it\n  life D-07 - what limits its life, and which date counts\n  calendar - what falls due, as a file for calendars\n  tags K-01 to K-40 - labels; a picture of one names the item"
-
 // Finding.
 const (
 	findHow      = "Say what to look for, any part of a mark, serial, maker, model, place or holder, like: find dunlin rack 2."

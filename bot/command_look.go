@@ -382,19 +382,21 @@ func (t *turn) whyOf(args string) (*inspection, error) {
 	return t.bot.load(t.tx, row)
 }
 
-// help says what can be typed here.
+// help says what can be typed here: at a question what can be said to it, elsewhere, or asked for by its name, what there is.
 func (t *turn) help(about string) error {
+	text, known := helpAbout()[strings.ToLower(strings.Trim(about, ".? "))]
+	if !known {
+		text = helpIdle
+	}
 	switch {
-	case t.listed && sameWord(strings.Trim(about, ".?"), "kit"):
-		t.say(helpKit)
 	case !t.listed:
 		t.say(helpStranger)
-	case t.form != nil:
+	case t.form != nil && text == helpIdle:
 		return t.askForm(helpForm)
-	case t.here != nil:
+	case t.here != nil && text == helpIdle:
 		return t.ask(t.here, helpInspection)
 	default:
-		t.say(helpIdle)
+		t.say("%s", text)
 	}
 	return nil
 }

@@ -19,21 +19,12 @@ func AllTyped() []Typed {
 	return all
 }
 
-// helpOf is what help says of a command: what follows the dash, where a line or a part of one begins with its words.
+// helpOf is what help says of a command: what follows the dash in the part of a line that begins with its words.
 func helpOf(c command) string {
-	for line := range strings.Lines(helpIdle + "\n" + helpKit) {
-		typed, says, _ := strings.Cut(strings.TrimSpace(line), " - ")
-		parts := strings.Split(typed, ";")
-		if before, after, also := strings.Cut(says, "; "); also {
-			// "sheet - a maker's figures; confirm sheet - typed by a second person"
-			also, then, has := strings.Cut(after, " - ")
-			if _, is := afterWords(also, c.words[0]); is && has {
-				return then
-			}
-			says = before
-		}
-		for _, part := range parts {
-			if _, is := afterWords(part, c.words[0]); is && says != "" {
+	for line := range strings.Lines(strings.Join([]string{helpIdle, helpKit, helpHeld, helpRecords, helpTeam}, "\n")) {
+		for part := range strings.SplitSeq(strings.TrimSpace(line), "; ") {
+			typed, says, _ := strings.Cut(part, " - ")
+			if _, is := afterWords(typed, c.words[0]); is && says != "" {
 				return says
 			}
 		}
