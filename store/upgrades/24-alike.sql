@@ -3,4 +3,4 @@
 -- These are the texts that the queries have (alike in item.go): otherwise SQLite reads the whole register.
 CREATE INDEX item_serial_alike ON item(room, replace(replace(replace(replace(replace(replace(upper(serial), ' ', ''), '-', ''), '.', ''), 'O', '0'), 'I', '1'), 'L', '1'), mark);
 CREATE INDEX item_mark_alike ON item(room, replace(replace(replace(replace(replace(replace(upper(mark), ' ', ''), '-', ''), '.', ''), 'O', '0'), 'I', '1'), 'L', '1'), mark);
-DROP INDEX item_serial;
+DROP INDEX IF EXISTS item_serial;
