@@ -62,9 +62,9 @@ func (i *inspection) differs(q flows.Question) bool {
 
 func notedFindings(q flows.Question, answers []flows.Answer) string {
 	var found, untold []string
-	for n, a := range answers {
+	for _, a := range answers { // in another order than they were asked, perhaps
 		if a.Unknown {
-			untold = append(untold, strings.TrimRight(q.Asks[n], ".?"))
+			untold = append(untold, strings.TrimRight(q.Asks[slices.Index(q.Steps, a.Step)], ".?"))
 		}
 		for _, id := range a.Findings {
 			for _, o := range q.Options {
@@ -76,6 +76,10 @@ func notedFindings(q flows.Question, answers []flows.Answer) string {
 	}
 	switch {
 	case len(found) == 0 && len(untold) == len(answers):
+		letter, why := firstWord(answers[0].Reason)
+		if len(answers) > 1 && why != "" && isLetter(q, letter) {
+			return format(notedAllUnknown, strings.ToLower(letter), q.Position, why)
+		}
 		return notedUnknown
 	case len(found) == 0 && len(untold) > 0:
 		return format(notedRestClear, strings.Join(untold, "; "))

@@ -248,6 +248,9 @@ func pick(q flows.Question, text string) ([]flows.Option, error) {
 	var chosen []flows.Option
 	for _, w := range words {
 		n := keyIndex(w)
+		if _, err := flows.ParseNumber(w); err == nil && len(options) > 0 { // a count that was typed late is no finding
+			return nil, complaint(format(letterNotNumber, clip(w, 20), keySpan(len(options))))
+		}
 		if n < 0 || n >= len(options) {
 			return nil, complaint(format(noSuchLetter, clip(w, 20), form_(q)))
 		}
@@ -291,6 +294,19 @@ func key(n int) string {
 		return key(n/letters-1) + key(n%letters)
 	}
 	return string(rune('a' + n))
+}
+
+// keySpan says the letters of so many options: "a, b or c", "a to f".
+func keySpan(options int) string {
+	switch options {
+	case 1:
+		return key(0)
+	case 2:
+		return format(oneOfTwo, key(0), key(1))
+	case 3:
+		return format(oneOfThree, key(0), key(1), key(2))
+	}
+	return format(oneFromTo, key(0), key(options-1))
 }
 
 // keyIndex is the option that a letter means; -1 for anything else. A digit is never a letter: it may be the

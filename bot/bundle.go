@@ -160,7 +160,7 @@ func orNothing(marks []string) string {
 // spelledOut puts the marks of what is in a set or bag in place of its own, where a line begins with it.
 func (t *turn) spelledOut(args string) (string, error) {
 	word, rest := firstWord(args)
-	b, found, err := t.tx.Bundle(t.m.Room, strings.Trim(word, ".,:;"))
+	b, found, err := t.tx.Bundle(t.m.Room, bareMark(word))
 	if err != nil || !found {
 		return args, err
 	}

@@ -49,6 +49,7 @@ const (
 	issueOneHolder = "More than one person has these. Issue what each has by itself, so that each is asked about."
 	beforeRecord   = "before this record began"
 	issueFrom      = "%s went from you to %s, says %s."
+	returnWhere    = "%[1]s came into the register as being out with %[2]s, so I don't know where it is kept. Say where it is now, like: return %[1]s rack 2."
 	returnedOne    = "%s is back, %s."
 	returnNobody   = "%s wasn't out: it is in the store%s. To say where it is now: return %s and the place."
 	placedOne      = "%s: %s from now."

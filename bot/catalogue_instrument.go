@@ -3,6 +3,8 @@ package bot
 // Checking an instrument, and finding one out.
 const (
 	instrumentHow     = "%[1]s is listed. Say what about it, like: instrument %[1]s checked, or: instrument %[1]s out by 0.2 mm."
+	instrumentNone    = "No instrument %[1]s here. There is: %[2]s. To enter %[1]s: instrument %[1]s."
+	outUnit           = "%[2]s what? Say it with its unit, like: instrument %[1]s out by 0.2 mm."
 	checkStart        = "%s, its check."
 	askCheckedWith    = "What was it checked with, like: gauge block G-1, wiped and at room temperature?"
 	askCheckedAgainst = "What does that measure, in mm?"

@@ -1,16 +1,23 @@
 package bot
 
-import "strings"
+import (
+	"slices"
+	"strings"
+
+	"becket/flows"
+)
 
 // command is something that can be typed. Exactly one of run and within is set.
 type command struct {
 	words  []string // how it begins; the first is how it is spoken of
 	bare   bool     // nothing follows it
 	act    act
-	named  bool // in the middle of an inspection, understood only with a mark behind it: people answer in such words too
-	alone  bool // also taken from somebody alone with Becket, outside the team's room
-	always bool // understood even where an answer takes any words
-	report bool // understood there too where it names something in the register, or says that no mark can be read
+	named  bool     // in the middle of an inspection, understood only with a mark behind it: people answer in such words too
+	alone  bool     // also taken from somebody alone with Becket, outside the team's room
+	always bool     // understood even where an answer takes any words
+	report bool     // understood there too where it names something in the register, or says that no mark can be read
+	asks   bool     // only about what is asked: whatever is half typed or offered stays as it is
+	then   []string // what may follow it so that it is understood even where an answer takes any words
 	run    func(t *turn, args string) error
 	within func(t *turn, i *inspection, args string) error // needs an open inspection of the speaker's
 }
@@ -101,19 +108,20 @@ func commands() []command {
 		{words: []string{"sent to maker", "sent to the maker"}, named: true, act: actTell, run: (*turn).sentToMaker},
 		{words: []string{"maker says", "the maker says"}, named: true, act: actTell, run: (*turn).makerSays},
 		{words: []string{"ask"}, act: actPeople, run: (*turn).askSomebody},
-		{words: []string{"words"}, act: actLook, run: (*turn).chooseWords},
+		{words: []string{"words"}, then: []string{"short", "usual", "explained"}, act: actLook, run: (*turn).chooseWords},
 		{words: []string{"status"}, bare: true, act: actStatus, run: (*turn).status},
 		{words: []string{"log"}, act: actLook, run: (*turn).log},
-		{words: []string{"round"}, act: actInspect, run: (*turn).roundOf},
+		{words: []string{"round"}, then: []string{"due"}, act: actInspect, run: (*turn).roundOf},
 		{words: []string{"repeat"}, act: actInspect, run: (*turn).repeat},
-		{words: []string{"practice", "practise"}, act: actLook, alone: true, run: (*turn).practice},
+		{words: []string{"practice", "practise"}, then: []string{"results"}, act: actLook, alone: true, run: (*turn).practice},
 		{words: []string{"evidence pack", "evidence"}, bare: true, act: actEvidence, run: (*turn).evidencePack},
 		{words: []string{"agreement"}, bare: true, act: actAgreement, run: (*turn).agreement},
-		{words: []string{"plan", "workload"}, act: actLook, run: (*turn).plan},
+		{words: []string{"plan", "workload"}, then: []string{"spread"}, act: actLook, run: (*turn).plan},
 		{words: []string{"next"}, bare: true, act: actInspect, run: (*turn).next},
 		{words: []string{"close round"}, bare: true, act: actInspect, always: true, run: (*turn).closeRound},
 		{words: []string{"rope"}, act: actInspect, run: (*turn).newRope},
-		{words: []string{"help"}, act: actReport, alone: true, always: true, run: (*turn).help},
+		{words: []string{"help"}, act: actReport, alone: true, always: true, asks: true, run: (*turn).help},
+		{words: whatNow(), bare: true, act: actReport, always: true, asks: true, run: (*turn).askedNow},
 
 		{words: []string{"back"}, bare: true, act: actInspect, always: true, within: (*turn).back},
 		{words: []string{"pause"}, act: actInspect, always: true, within: (*turn).pause},
@@ -126,6 +134,20 @@ func commands() []command {
 		{words: []string{"list"}, bare: true, act: actInspect, always: true, within: (*turn).listInFull},
 		{words: []string{"sign"}, act: actInspect, run: (*turn).signing},
 	}
+}
+
+// shaped tells whether what follows a command's word can't well be an answer: a mark, in the register or not, a person, a verdict to
+// be signed, or words of its own.
+func (c command) shaped(args string) bool {
+	word, _ := firstWord(args)
+	_, err := flows.ParseVerdict(strings.ToLower(word))
+	switch {
+	case c.words[0] == "sign":
+		return err == nil || sameWord(word, "round")
+	case slices.ContainsFunc(c.then, func(w string) bool { return sameWord(strings.TrimRight(word, ".?"), w) }):
+		return true
+	}
+	return aMark(word) || strings.HasPrefix(word, "@") && len(word) > 1
 }
 
 // commandIn finds the command that a text begins with, and what follows it.

@@ -20,7 +20,7 @@ const beforeUseHolds = time.Hour
 // beforeUse asks the short list of an item's family. It is no inspection, and whoever is listed may answer it.
 func (t *turn) beforeUse(args string) error {
 	word, _ := firstWord(args)
-	if b, is, err := t.tx.Bundle(t.m.Room, strings.Trim(word, ".,:;")); err != nil || is {
+	if b, is, err := t.tx.Bundle(t.m.Room, bareMark(word)); err != nil || is {
 		if err == nil {
 			err = t.beforeUseOfAll(b)
 		}

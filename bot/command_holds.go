@@ -89,7 +89,7 @@ func (t *turn) inQuarantine(_ string) error {
 		} else if i != nil { // what was found would steer who is measuring it now
 			why = format(beingInspected, i.Inspector)
 		}
-		lines = append(lines, format(heldLine, h.Mark, numbers[h.Mark], h.Source, why, t.sinceDay(h.At), t.keptWhere(h.Place), who))
+		lines = append(lines, format(heldLine, h.Mark, numbers[h.Mark], heldFor(h.Source, why), t.sinceDay(h.At), t.keptWhere(h.Place), who))
 	}
 	unmarked, err := t.unmarkedLines()
 	if err != nil {
@@ -105,6 +105,14 @@ func (t *turn) inQuarantine(_ string) error {
 	}
 	t.reply(joined(section(dueHeldHead, lines), ifAny(unmarkedHead, unmarked), joined(rest...)))
 	return nil
+}
+
+// heldFor says what a hold is for, the kind of it first unless its reason says that itself.
+func heldFor(source store.Source, why string) string {
+	if strings.HasPrefix(strings.TrimPrefix(why, "a "), string(source)) {
+		return why
+	}
+	return format(heldKind, source, why)
 }
 
 // sinceDay says for how long something has been so.

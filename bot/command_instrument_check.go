@@ -11,11 +11,14 @@ import (
 // instrument enters what readings are taken with, or says of one that is there that it was checked or found out.
 func (t *turn) instrument(args string) error {
 	mark, rest := firstWord(args)
-	in, found, err := t.tx.Instrument(t.m.Room, strings.TrimRight(mark, ".,:;"))
+	in, found, err := t.tx.Instrument(t.m.Room, bareMark(mark))
 	if err != nil {
 		return err
 	}
-	if !found {
+	switch {
+	case !found && rest != "":
+		return t.noSuchInstrument(mark)
+	case !found:
 		return t.enterInstrument(mark)
 	}
 	if _, checked := afterWords(rest, "checked"); checked {
@@ -25,6 +28,20 @@ func (t *turn) instrument(args string) error {
 		return t.instrumentOut(in, by)
 	}
 	t.refuse(instrumentHow, in.Mark)
+	return nil
+}
+
+// noSuchInstrument says that something is said of an instrument that isn't here, and which ones are.
+func (t *turn) noSuchInstrument(mark string) error {
+	there, err := t.tx.Instruments(t.m.Room)
+	if err != nil {
+		return err
+	}
+	var marks []string
+	for _, in := range there {
+		marks = append(marks, in.Mark)
+	}
+	t.refuse(instrumentNone, clip(bareMark(mark), 30), orNothing(marks))
 	return nil
 }
 
@@ -88,6 +105,9 @@ func (t *turn) instrumentOut(in store.Instrument, by string) error {
 	switch {
 	case by == "":
 		t.refuse(outHow, in.Mark)
+		return nil
+	case letters(by) == 0:
+		t.refuse(outUnit, in.Mark, clip(by, 20))
 		return nil
 	case in.Out != "":
 		t.refuse(outAlready, in.Mark, in.Out)

@@ -77,7 +77,7 @@ func (t *turn) canIUse(args string) error {
 
 // history lists what the record says of an item, newest first.
 func (t *turn) history(args string) error {
-	if b, is, err := t.tx.Bundle(t.m.Room, strings.Trim(args, " .")); err != nil || is {
+	if b, is, err := t.tx.Bundle(t.m.Room, bareMark(strings.TrimSpace(args))); err != nil || is {
 		if err == nil {
 			err = t.historyOfAll(b)
 		}
@@ -392,7 +392,7 @@ func (t *turn) help(about string) error {
 	case !t.listed:
 		t.say(helpStranger)
 	case t.form != nil && text == helpIdle:
-		return t.askForm(helpForm)
+		return t.formAgain(helpForm)
 	case t.here != nil && text == helpIdle:
 		return t.ask(t.here, helpInspection)
 	default:

@@ -28,7 +28,7 @@ func (t *turn) paper(args string) error {
 // photo keeps pictures with an item, or with something that was reported without a mark.
 func (t *turn) photo(args string) error {
 	word, _ := firstWord(args)
-	mark := strings.Trim(word, ".,:;")
+	mark := bareMark(word)
 	u, unmarked, err := t.tx.Unmarked(t.m.Room, mark)
 	if err != nil {
 		return err

@@ -87,7 +87,7 @@ func (t *turn) whoIs(p store.Person) string {
 // add lists somebody as a member, or as keeper.
 func (t *turn) add(args string) error {
 	id, rest := firstWord(args)
-	id = strings.TrimRight(id, ".,:;")
+	id = bareMark(id)
 	if id == "" || !strings.HasPrefix(id, "@") {
 		t.refuse(addHow)
 		return nil
@@ -120,7 +120,7 @@ func (t *turn) add(args string) error {
 // listedPerson finds the person whom a command names first. If they aren't listed it has said so.
 func (t *turn) listedPerson(args, example string) (p store.Person, rest string, found bool, err error) {
 	id, rest := firstWord(args)
-	id = strings.TrimRight(id, ".,:;")
+	id = bareMark(id)
 	if id == "" {
 		t.refuse(whichPerson, example)
 		return p, "", false, nil
@@ -198,11 +198,38 @@ func (t *turn) remove(args string) error {
 		t.refuse("%s", joined(format(notYetRemoved, p.ID), theirs(stillHas, held), theirs(stillInspects, begun)))
 		return nil
 	}
-	if _, err := t.write(store.PersonRemoved{ID: p.ID, Why: strings.TrimLeft(why, ":,- ")}); err != nil {
+	why = strings.TrimLeft(why, ":,- ")
+	if p.ID == t.person.ID {
+		t.form = &form{Kind: removing, Given: map[string]string{"why": why}, Thread: t.m.Thread, Passing: true}
+		return t.askForm("")
+	}
+	return t.takeOff(p, why)
+}
+
+func (t *turn) takeOff(p store.Person, why string) error {
+	if _, err := t.write(store.PersonRemoved{ID: p.ID, Why: why}); err != nil {
 		return err
 	}
 	t.say(removed, t.whoIs(p))
 	return nil
+}
+
+// removing asks whoever takes themselves off the list once more: they couldn't put themselves back.
+const removing = "remove"
+
+func (t *turn) removingFields(*form) ([]field, error) {
+	return []field{yesOrNo("sure", removeYourself)}, nil
+}
+
+func (t *turn) finishRemoving(f *form) error {
+	if f.Given["sure"] != "yes" {
+		t.say(stillListed, t.person.ID)
+		return nil
+	}
+	if only, err := t.onlyKeeper(t.person); err != nil || only {
+		return err
+	}
+	return t.takeOff(t.person, f.Given["why"])
 }
 
 func theirs(sentence string, marks []string) string {

@@ -86,7 +86,7 @@ func (t *turn) tellRetired(item store.Item, why string, people []store.Person) s
 
 func (t *turn) openUnmarkedCalled(args string) (store.Unmarked, bool, error) {
 	word, _ := firstWord(args)
-	u, found, err := t.tx.Unmarked(t.m.Room, strings.Trim(word, ".,:;"))
+	u, found, err := t.tx.Unmarked(t.m.Room, bareMark(word))
 	return u, found && !u.Settled, err
 }
 

@@ -85,6 +85,8 @@ func (t *turn) cantReturn(item store.Item, place string) (string, error) {
 		return "", err
 	case !c.Unseen.IsZero():
 		return format(returnUnseen, item.Mark, c.Unseen.Words(), item.Mark), nil
+	case item.Holder != "" && place == "" && c.Since.IsZero():
+		return format(returnWhere, item.Mark, item.Holder), nil // the register's place is where its holder has it, perhaps
 	case item.Holder == "" && place == "":
 		at := ""
 		if item.Place != "" {

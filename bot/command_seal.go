@@ -80,7 +80,7 @@ func broken(word string) bool {
 // open ends a bag's seal: "open B-1 4471", with the number as it is read there.
 func (t *turn) open(args string) error {
 	mark, rest := firstWord(args)
-	b, found, err := t.tx.Bundle(t.m.Room, strings.Trim(mark, ".,:;"))
+	b, found, err := t.tx.Bundle(t.m.Room, bareMark(mark))
 	read := strings.Trim(rest, " .,:;")
 	switch {
 	case err != nil:

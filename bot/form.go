@@ -20,7 +20,9 @@ type form struct {
 	// Passing marks one that is over with whatever command comes next: nobody has to leave it off.
 	Passing bool   `json:"passing,omitempty"`
 	Thread  string `json:"-"`
-	Said    string `json:"-"` // what an answer brought about, said before the next question
+	// Again marks a question that is put once more: a long list isn't, with it.
+	Again bool   `json:"-"`
+	Said  string `json:"-"` // what an answer brought about, said before the next question
 }
 
 // field is one question of a form.
@@ -67,6 +69,7 @@ func scripts() map[string]script {
 		"report":        {fields: (*turn).reportFields, finish: (*turn).finishReport},
 		"team details":  {fields: (*turn).reportDetailFields, finish: (*turn).finishReportDetails},
 		"my details":    {fields: (*turn).myDetailFields, finish: (*turn).finishMyDetails},
+		removing:        {fields: (*turn).removingFields, finish: (*turn).finishRemoving, left: notRemoved},
 		opinionForm:     {fields: (*turn).opinionFields, finish: (*turn).finishOpinion},
 	}
 }
@@ -149,6 +152,9 @@ func (t *turn) answerForm() error {
 	if err != nil || done {
 		return err
 	}
+	if len(field.choices) >= longList && sameWord(t.m.Text, "list") {
+		return t.askForm("")
+	}
 	value, err := t.formValue(field)
 	if err != nil {
 		return t.complainForm(sentence(err.Error()))
@@ -220,14 +226,33 @@ func (t *turn) askForm(said string) error {
 		asks = format(formPosition, position, of, fd.ask)
 	}
 	r := t.reply(joined(said, asks))
-	for n, c := range fd.choices {
-		if fd.kind == flows.KindConfirm {
-			break // the sentence says what to type
-		}
-		r.Text += fmt.Sprintf("\n  %s  %s", key(n), c.Label)
-	}
+	r.Text += t.form.listed(fd)
 	r.Ask = t.formAsk(fd, position, of)
 	return nil
+}
+
+// longList is from how many choices on a list isn't put a second time.
+const longList = 12
+
+// listed are a question's choices with their letters; nothing where the sentence says what to type.
+func (f *form) listed(fd field) string {
+	switch {
+	case fd.kind == flows.KindConfirm:
+		return ""
+	case f.Again && len(fd.choices) >= longList:
+		return "\n" + format(listAbove, keySpan(len(fd.choices)), strings.ToLower(fd.choices[0].Label))
+	}
+	var b strings.Builder
+	for n, c := range fd.choices {
+		fmt.Fprintf(&b, "\n  %s  %s", key(n), c.Label)
+	}
+	return b.String()
+}
+
+// formAgain puts the form's open question once more.
+func (t *turn) formAgain(said string) error {
+	t.form.Again = true
+	return t.askForm(said)
 }
 
 // formAsk tells a program what a form asks; nothing of an offer, whose answer nobody waits for.
@@ -278,7 +303,7 @@ func chooseFrom(pairs ...[2]string) ([]Choice, func(string) (string, error)) {
 				return c.ID, nil
 			}
 		}
-		return "", complaint(format(chooseLetter, key(len(choices)-1)))
+		return "", complaint(format(chooseLetter, keySpan(len(choices))))
 	}
 }
 

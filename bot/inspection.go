@@ -275,7 +275,7 @@ func (t *turn) find() error {
 		mark, rest := firstWord(t.m.Text)
 		for _, r := range rows {
 			t.several = append(t.several, r.Mark)
-			if sameWord(strings.TrimRight(mark, ".,:;"), r.Mark) && rest != "" {
+			if sameWord(bareMark(mark), r.Mark) && rest != "" {
 				t.m.Text = rest
 				t.several = nil
 				return t.place(r)
@@ -293,7 +293,7 @@ func (t *turn) find() error {
 // dropMark takes the mark of the open item off the start of an answer: "K-03 clear".
 func (t *turn) dropMark(mark string) {
 	word, rest := firstWord(t.m.Text)
-	if rest != "" && sameWord(strings.TrimRight(word, ".,:;"), mark) {
+	if rest != "" && sameWord(bareMark(word), mark) {
 		t.m.Text = rest
 	}
 }

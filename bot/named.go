@@ -18,7 +18,7 @@ func marksIn(text string) []string {
 	words := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" \t\n,;&+", r) })
 	var marks []string
 	for _, w := range words {
-		if w = strings.Trim(w, ".:"); w != "" && !strings.EqualFold(w, "and") {
+		if w = bareMark(w); w != "" && !strings.EqualFold(w, "and") {
 			marks = append(marks, w)
 		}
 	}
@@ -75,7 +75,7 @@ func (t *turn) named(mark, example string) (some []thing, found bool, err error)
 
 // someone is the listed person whom a word means: an id with or without its @, a name, or "me".
 func (t *turn) someone(word string) (store.Person, bool, error) {
-	word = strings.TrimSpace(strings.Trim(word, ".,:;"))
+	word = bareMark(strings.TrimSpace(word))
 	if sameWord(word, "me") {
 		return t.person, t.listed, nil
 	}
@@ -100,8 +100,11 @@ func (t *turn) someone(word string) (store.Person, bool, error) {
 
 // aMark tells whether a word is written as marks are, so that it isn't taken for something else.
 func aMark(word string) bool {
-	return regexp.MustCompile(`^\p{L}{1,4}-\d+\p{L}?$`).MatchString(strings.Trim(word, ".,:;"))
+	return regexp.MustCompile(`^\p{L}{1,4}-\d+\p{L}?$`).MatchString(bareMark(word))
 }
+
+// bareMark is a mark without what a sentence puts round it.
+func bareMark(word string) string { return strings.Trim(word, "?!.,:;\"'“”()") }
 
 // marksNamed are the marks of what was named: a set or bag by its own.
 func marksNamed(all []thing) []string {

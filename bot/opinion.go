@@ -19,7 +19,7 @@ func (t *turn) opinionAlone() (bool, error) {
 		return t.tooLate()
 	}
 	label, rest := firstWord(t.m.Text)
-	label = strings.TrimRight(label, ".,:;")
+	label = bareMark(label)
 	n := slices.IndexFunc(waiting, func(o store.Opinion) bool { return sameWord(o.Called(), label) })
 	text := rest
 	if n < 0 {

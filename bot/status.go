@@ -263,7 +263,7 @@ func reasonsOf(holds []store.Hold) string {
 // namedItem finds the item that a command names first. If it isn't there it has said so, with the nearest.
 func (t *turn) namedItem(args, example string) (item store.Item, rest string, found bool, err error) {
 	mark, rest := firstWord(args)
-	mark = strings.TrimRight(mark, ".,:;")
+	mark = bareMark(mark)
 	if mark == "" {
 		t.refuse(whichMark, example)
 		return item, "", false, nil

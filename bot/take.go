@@ -139,18 +139,13 @@ func (t *turn) route() error {
 		t.saysWhere()
 	}
 	cmd, args, is := commandIn(t.m.Text)
-	if is && t.takesWords() && !cmd.always && !cmd.bare && args != "" && !t.namesItem(args) && !signsNow(cmd, args) && !(cmd.report && t.tellsOfKit(args)) {
-		is = false // an answer may begin with any word
-	}
-	if is && cmd.named && t.here != nil && !t.namesItem(args) {
-		is = false
-	}
-	if t.form != nil && t.form.Offer && !isYesOrNo(t.m.Text) && (is && cmd.words[0] != "help" || t.here != nil || t.ended) {
+	is = is && t.meantAs(cmd, args)
+	if t.form != nil && t.form.Offer && !isYesOrNo(t.m.Text) && (is && !cmd.asks || t.here != nil || t.ended) {
 		if err := t.lapse(); err != nil {
 			return err
 		}
 	}
-	if t.form != nil && t.form.Passing && is && cmd.run != nil && cmd.words[0] != "help" {
+	if t.form != nil && t.form.Passing && is && cmd.run != nil && !cmd.asks {
 		if err := t.lapse(); err != nil {
 			return err
 		}
@@ -184,13 +179,6 @@ func (t *turn) anyAnswer() error {
 
 func isYesOrNo(text string) bool { return sameWord(text, "yes") || sameWord(text, "no") }
 
-// signsNow tells whether a command signs a verdict, which can be typed at any time.
-func signsNow(cmd command, args string) bool {
-	word, _ := firstWord(args)
-	_, err := flows.ParseVerdict(strings.ToLower(word))
-	return cmd.words[0] == "sign" && (err == nil || sameWord(word, "round"))
-}
-
 // unreadable says why a message can't be read at all; empty: it can.
 func (t *turn) unreadable() string {
 	if n := len([]rune(t.m.Text)); n > maxText {
@@ -217,11 +205,23 @@ func (t *turn) takesWords() bool {
 	return open && (q.Kind == flows.KindNote || q.Kind == flows.KindMatch)
 }
 
+// meantAs tells whether a line that begins like a command is one. Where an answer takes any words it may begin with any
+// word too, so there a command is known by what follows.
+func (t *turn) meantAs(cmd command, args string) bool {
+	switch {
+	case cmd.always || cmd.bare || t.namesItem(args):
+		return true
+	case t.takesWords():
+		return args == "" && !(cmd.named && t.here != nil) || cmd.shaped(args) || cmd.report && t.tellsOfKit(args)
+	}
+	return !cmd.named || t.here == nil || cmd.shaped(args)
+}
+
 // namesItem tells whether a command's words begin with the mark of something in the register, of a set or bag, or of
 // something reported without a mark.
 func (t *turn) namesItem(args string) bool {
 	word, _ := firstWord(args)
-	mark := strings.TrimRight(word, "?.,:;")
+	mark := bareMark(word)
 	_, found, err := t.tx.Item(t.m.Room, mark)
 	if err == nil && !found {
 		_, found, err = t.tx.Bundle(t.m.Room, mark)
