@@ -171,8 +171,9 @@ func incidentSentence(what store.Happened) string {
 // incidentWords say what happened, where and when, as the reason that stands with each item.
 func incidentWords(i store.Incident) string {
 	word := map[store.Happened]string{store.FallStop: whyFall, store.ShockLoad: whyShock, store.Dropped: whyDrop, store.Unsaid: whyIncident}[i.What]
-	if i.Text != "" {
-		word += ", " + clip(i.Text, 80)
+	where := slices.DeleteFunc(strings.Fields(i.Text), aMark) // marks of nothing here; the record keeps the line as it was typed
+	if len(where) > 0 {
+		word += ", " + strings.TrimRight(clip(strings.Join(where, " "), 80), ",;: ")
 	}
 	if !i.Day.IsZero() {
 		word += ", " + i.Day.Words()

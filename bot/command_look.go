@@ -113,9 +113,9 @@ func (t *turn) history(args string) error {
 		return err
 	}
 	for _, h := range holds {
-		state := holdStands
-		if h.Released {
-			state = holdReleased
+		state, err := t.holdEnded(h)
+		if err != nil {
+			return err
 		}
 		lines = append(lines, format(historyHold, h.At.In(t.zone).Format("2 January 2006"), h.Verdict, strings.TrimRight(h.Why, "."), h.By, state))
 	}
@@ -129,6 +129,38 @@ func (t *turn) history(args string) error {
 	}
 	t.reply(joined(slices.Concat(lines, asked, moves)...))
 	return nil
+}
+
+// holdEnded says whether a hold stands; else who ended it, when, and in which words.
+func (t *turn) holdEnded(h store.Hold) (string, error) {
+	if !h.Released {
+		return holdStands, nil
+	}
+	e, found, err := t.tx.Entry(h.Ended)
+	if err != nil || !found {
+		return holdReleased, err
+	}
+	ev, err := e.Event()
+	if err != nil {
+		return "", err
+	}
+	on := t.on(e.At)
+	switch ev := ev.(type) {
+	case *store.HoldReleased:
+		said := format(holdReleasedBy, e.By, on, strings.TrimRight(ev.Statement, "."))
+		if ev.Outside != "" {
+			said = format(holdReleasedOn, e.By, on, ev.Outside, strings.TrimRight(ev.Statement, "."))
+		}
+		if ev.Document != "" {
+			said += format(holdDocument, ev.Document)
+		}
+		return said, nil
+	case *store.HoldMoved:
+		return format(holdMovedBy, ev.To, e.By, on), nil
+	case *store.RetirementStruck:
+		return format(holdStruckBy, ev.First, e.By, on, strings.TrimRight(ev.Why, ".")), nil
+	}
+	return holdReleased, nil
 }
 
 func (t *turn) historyLine(row store.Inspection) (string, error) {

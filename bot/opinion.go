@@ -46,6 +46,34 @@ func (t *turn) opinionAlone() (bool, error) {
 	return true, t.giveOpinion(i, q, o, text)
 }
 
+// isView tells whether a text that answers nothing here is a second view that the speaker was asked for alone: letters,
+// clear or can't tell, perhaps with its mark first.
+func (t *turn) isView() bool {
+	text := t.m.Text
+	if word, rest := firstWord(text); aMark(word) {
+		text = rest
+	}
+	_, unknown := cantTell(text)
+	return unknown || bare(text) == clearWord || isLetters(bare(text), mostViews) || len(bare(text)) == 1 && keyIndex(bare(text)) >= 0
+}
+
+// mostViews is how many letters there are that a point's choices could have.
+const mostViews = 26
+
+// viewGoesAlone sends a second view to where who looked first can't read it. Where none is asked for, the text is nothing that is understood.
+func (t *turn) viewGoesAlone() error {
+	waiting, err := t.tx.WaitFor(t.m.Room, t.m.From)
+	if err != nil {
+		return err
+	}
+	if len(waiting) == 0 {
+		t.notUnderstood()
+		return nil
+	}
+	t.refuse(opinionNotHere, waiting[0].Mark)
+	return nil
+}
+
 // tooLate tells somebody whom another has forestalled.
 func (t *turn) tooLate() (bool, error) {
 	last, asked, err := t.tx.LastAsked(t.m.Room, t.m.From)
@@ -196,6 +224,18 @@ func sameFindings(a, b []flows.Answer) bool {
 	return true
 }
 
+// untold tells whether nothing could be told of a point.
+func untold(answers []flows.Answer) bool {
+	return !slices.ContainsFunc(answers, func(a flows.Answer) bool { return !a.Unknown })
+}
+
+// onlyUntold tells whether two people differ in nothing but that one can't tell what the other finds clear.
+func (i *inspection) onlyUntold(o store.Opinion) bool {
+	first := i.firstOn(o.Steps)
+	all := slices.Concat(first, o.Answers)
+	return len(first) > 0 && !slices.ContainsFunc(all, func(a flows.Answer) bool { return !a.Unknown && !a.Clear })
+}
+
 // holdByOpinion holds the item where two differ, or where the second finds what holds: as strictly as either says. It never
 // ends a hold.
 func (t *turn) holdByOpinion(i *inspection, q flows.Question, o store.Opinion) error {
@@ -211,6 +251,9 @@ func (t *turn) holdByOpinion(i *inspection, q flows.Question, o store.Opinion) e
 		return err
 	}
 	why := format(opinionHeld, o.By, opinionWords(q, o.Answers))
+	if o.Differs && i.onlyUntold(o) {
+		why = format(opinionHeldUntold, strings.TrimRight(strings.Join(q.Asks, " "), "?."))
+	}
 	own := o.Differs && o.Verdict.Holds() // something that the first didn't find
 	if slices.ContainsFunc(standing, func(h store.Hold) bool {
 		return h.Inspection == i.ID && h.Verdict >= verdict && (!own || h.Why == why)

@@ -83,6 +83,10 @@ func (t *turn) whatFollows(i *inspection, o store.Opinion) (string, error) {
 		return format(opinionThird, i.Mark), nil
 	case o.Differs && o.Verdict == flows.Retire:
 		return format(opinionDifferEnd, i.Mark), nil
+	case o.Differs && untold(o.Answers) && untold(i.firstOn(o.Steps)):
+		return format(opinionBothUntold, i.Mark), nil
+	case o.Differs && i.onlyUntold(o):
+		return format(opinionUntold, i.Mark), nil
 	case o.Differs:
 		return format(opinionDiffer, i.Mark), nil
 	case held:

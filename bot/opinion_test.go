@@ -106,3 +106,44 @@ func TestSafety21_NobodyAnswers(t *testing.T) {
 	}
 	c.wantSaid(c.say("@cal", "", "handover"), "Second opinions asked for: 1")
 }
+
+// A second view that is typed where whoever looked first can read it isn't taken, and is said where it belongs.
+func TestSafety21_AViewInTheRoomIsNotTaken(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	thread := c.begin("@dee", "D-14")
+	c.until("@dee", thread, "look.cam", nil)
+	c.say("@dee", thread, "second opinion here")
+	for _, text := range []string{"b", "clear", "D-14 clear", "can't tell too dark", "D-14 ab"} {
+		c.wantRefused(c.say("@ben", "", text), "If that is your view of D-14: type it to me alone")
+	}
+	c.wantRefused(c.say("@cal", "", "b"), "I don't know what to do with")
+	if _, h := c.send(Message{From: "@ben", Room: "@ben", Text: "a"}); h.refused() {
+		t.Errorf("typed alone after that, it isn't taken: %s", h.text())
+	}
+}
+
+// Can't tell beside clear is no quarrel, and clears nothing: it is held in words that say so.
+func TestSafety21_CantTellBesideClear(t *testing.T) {
+	t.Parallel()
+	for _, views := range []struct{ first, second, said string }{
+		{"", "a", "One can't tell and the other sees nothing wrong"},
+		{"a", "can't tell too dark", "One can't tell and the other sees nothing wrong"},
+		{"", "can't tell too dark", "Neither of you can tell"},
+		{"a", "b", "You differ"},
+	} {
+		c := talk(t)
+		thread := c.begin("@dee", "D-14")
+		c.until("@dee", thread, "look.cam", nil)
+		q, _ := c.open(thread).next()
+		if views.first == "" {
+			c.say("@dee", thread, "second opinion here")
+		} else {
+			c.say("@dee", thread, views.first)
+			c.say("@dee", thread, fmt.Sprintf("second opinion %d", q.Position))
+		}
+		_, h := c.send(Message{From: "@ben", Room: "@ben", Text: views.second})
+		c.wantSaid(h, views.said)
+		c.wantHeld("D-14")
+	}
+}

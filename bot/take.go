@@ -294,6 +294,8 @@ func (t *turn) idle() error {
 		t.refuse(notYours, t.others.Mark, t.others.Inspector)
 	case len(t.paused) > 0:
 		t.refuse(isPaused, list(t.paused))
+	case t.listed && t.isView():
+		return t.viewGoesAlone()
 	case t.listed && t.m.Text == "" && t.codeOf() != "":
 		return t.byCode(t.codeOf())
 	case t.m.Text == "":
@@ -301,7 +303,11 @@ func (t *turn) idle() error {
 	case !t.listed:
 		t.refuse(strangerIdle, t.m.From)
 	default:
-		t.refuse("%s", format(notUnderstood, clip(t.m.Text, 40))+" "+cmp.Or(t.faultOf(""), faultAnyHow))
+		t.notUnderstood()
 	}
 	return nil
+}
+
+func (t *turn) notUnderstood() {
+	t.refuse("%s", format(notUnderstood, clip(t.m.Text, 40))+" "+cmp.Or(t.faultOf(""), faultAnyHow))
 }
