@@ -102,7 +102,7 @@ func BenchmarkImport(b *testing.B) {
 	for _, rows := range []int{few, many} {
 		r := register(b, 0)
 		began := time.Now()
-		from, err := table.Read(oldList(rows))
+		from, err := table.Read(oldList(rows), "", table.Large())
 		if err != nil {
 			b.Fatal(err)
 		}

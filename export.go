@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"becket/bot"
+	"becket/bot/table"
 	"becket/store"
 )
 
@@ -22,7 +23,7 @@ type exportCommand struct {
 	Now    string `placeholder:"TIME" help:"Fix the clock, like 2026-03-02T09:15:00Z."`
 	Schema bool   `help:"Print the JSON Schema of what is written, and nothing else."`
 	// Register is the kit alone, for a spreadsheet.
-	Register string `placeholder:"FILE.csv" help:"Write the register instead, as CSV, a row an item."`
+	Register string `placeholder:"FILE" help:"Write the register instead, a row an item: a workbook, as FILE.xlsx, or FILE.csv."`
 	Room     string `placeholder:"ROOM" help:"For --register: whose; needed where there are several teams."`
 	File     string `arg:"" optional:"" help:"Where to: a file that isn't there yet; photos go to FILE-photos. Without it the record goes to standard output, and photos are only named."`
 }
@@ -41,7 +42,7 @@ func (c *exportCommand) Run(cli *commandLine, s *streams) error {
 	}
 	ctx := context.Background()
 	// Not the one program that writes: that one goes on meanwhile.
-	db, err := store.OpenToRead(ctx, cli.DB, now)
+	db, err := cli.toRead(now)
 	if err != nil {
 		return err
 	}
@@ -61,8 +62,9 @@ func (c *exportCommand) Run(cli *commandLine, s *streams) error {
 
 // register writes the kit as a spreadsheet.
 func (c *exportCommand) register(ctx context.Context, db *store.DB, s *streams) error {
-	if !strings.EqualFold(filepath.Ext(c.Register), ".csv") {
-		return fmt.Errorf("a register is written as CSV; name a file that ends in .csv, and any spreadsheet opens it")
+	write := map[string]func(io.Writer, []table.Row) error{".csv": table.WriteCSV, ".xlsx": table.WriteWorkbook}[strings.ToLower(filepath.Ext(c.Register))]
+	if write == nil {
+		return fmt.Errorf("a register is written as a workbook or as CSV; name a file that ends in .xlsx or .csv")
 	}
 	b, err := newBot("", bot.Options{})
 	if err != nil {
@@ -72,9 +74,12 @@ func (c *exportCommand) register(ctx context.Context, db *store.DB, s *streams) 
 	if err != nil {
 		return err
 	}
-	var rows bytes.Buffer
-	n, err := b.WriteRegister(ctx, db, room, &rows)
+	rows, err := b.Register(ctx, db, room)
 	if err != nil {
+		return err
+	}
+	var file bytes.Buffer
+	if err := write(&file, rows); err != nil {
 		return err
 	}
 	f, err := os.OpenFile(c.Register, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
@@ -82,13 +87,13 @@ func (c *exportCommand) register(ctx context.Context, db *store.DB, s *streams) 
 		return fmt.Errorf("%s is already there. Name another file; nothing was written", c.Register)
 	}
 	if err == nil {
-		_, err = f.Write(rows.Bytes())
+		_, err = f.Write(file.Bytes())
 		err = errors.Join(err, f.Close())
 	}
 	if err != nil {
 		return fmt.Errorf("%s can't be written: %w", c.Register, err)
 	}
-	_, err = fmt.Fprintf(s.out, "Written: %d items, to %s.\n", n, c.Register)
+	_, err = fmt.Fprintf(s.out, "Written: %d items, to %s.\n", len(rows), c.Register)
 	return err
 }
 

@@ -86,10 +86,11 @@ func rooms() map[string][]string {
 		"bot/photo":       {"bot", "bot/photo/strip", "store"}, // what is kept as a photo, whichever way it came in, and what of it may leave
 		"bot/photo/strip": {},                                  // takes out of a picture's file what isn't the picture
 		"bot/report":      {"bot/picture", "bot/photo/strip", "flows", "flows/due"},
-		"bot/evidence":    {"bot/photo/strip"},         // a page that reads without a network, in a ZIP file with its photos
-		"bot/picture":     {"flows/due", "flows/wear"}, // draws how a place wore, as shapes and as PNG
-		"bot/table":       {"flows/due"},               // a register as people keep it in a spreadsheet
-		"bot/tag":         {},                          // labels: a mark, and a code that says it
+		"bot/evidence":    {"bot/photo/strip"},             // a page that reads without a network, in a ZIP file with its photos
+		"bot/picture":     {"flows/due", "flows/wear"},     // draws how a place wore, as shapes and as PNG
+		"bot/table":       {"bot/table/grid", "flows/due"}, // a register as people keep it in a spreadsheet
+		"bot/table/grid":  {},                              // the cells of a spreadsheet, whatever they mean
+		"bot/tag":         {},                              // labels: a mark, and a code that says it
 		"store":           {"flows", "flows/due"},
 		"store/device":    {}, // what one login of one device needs, and no record holds
 		"flows":           {"flows/due", "flows/wear"},
@@ -108,16 +109,17 @@ func rooms() map[string][]string {
 // outside tells which packages from elsewhere belong to some rooms alone.
 func outside() map[string][]string {
 	return map[string][]string{
-		"database/sql":       {"store", "store/device"},
-		"modernc.org/sqlite": {"store", "store/device"},
-		"go.mau.fi/util":     {"store", "store/device"},
-		"maunium.net/go":     {"bot/matrix"},
-		"gonum.org/v1/gonum": {"flows/chance"},
-		"net/http":           {"bot/matrix", "bot/photo", "prompts"}, // photos are known by its sniffing
-		"net":                {"bot/matrix", "prompts"},
-		"os":                 {"", "bot/console", "bot/matrix", "store", "store/device"},
-		"os/exec":            {},
-		"math/rand":          {},
+		"database/sql":                {"store", "store/device"},
+		"modernc.org/sqlite":          {"store", "store/device"},
+		"go.mau.fi/util":              {"store", "store/device"},
+		"maunium.net/go":              {"bot/matrix"},
+		"gonum.org/v1/gonum":          {"flows/chance"},
+		"github.com/xuri/excelize/v2": {"bot/table"},
+		"net/http":                    {"bot/matrix", "bot/photo", "prompts"}, // photos are known by its sniffing
+		"net":                         {"bot/matrix", "prompts"},
+		"os":                          {"", "bot/console", "bot/matrix", "store", "store/device"},
+		"os/exec":                     {},
+		"math/rand":                   {},
 	}
 }
 

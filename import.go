@@ -23,24 +23,43 @@ type importCommand struct {
 	Photos string `placeholder:"DIR" help:"For a record: the folder with its photos, if it isn't beside the file as FILE-photos."`
 	Now    string `placeholder:"TIME" help:"Fix the clock, like 2026-03-02T09:15:00Z."`
 	Room   string `placeholder:"ROOM" help:"For a spreadsheet: whose register; needed where there are several teams."`
+	Sheet  string `placeholder:"NAME" help:"For a workbook: which sheet; needed where several look like a register."`
 	Dates  string `enum:"day-first,month-first,unsaid" default:"unsaid" help:"For a spreadsheet: how 3/4/2026 is read, day-first or month-first."`
 	Try    bool   `help:"For a spreadsheet: say what would change, row by row, and change nothing."`
 	Yes    bool   `help:"For a spreadsheet: take it in."`
-	File   string `arg:"" help:"A team file, YAML or JSON; a register as CSV, into a team that is there; or a record as \"becket export\" wrote it, into a database that isn't there yet."`
+	File   string `arg:"" help:"A team file, YAML or JSON; a register as a workbook (.xlsx) or CSV, into a team that is there; or a record as \"becket export\" wrote it, into a database that isn't there yet."`
 }
 
 func (c *importCommand) Run(cli *commandLine, s *streams) error {
-	if slices.Contains([]string{".csv", ".tsv", ".xlsx", ".xls", ".ods"}, strings.ToLower(filepath.Ext(c.File))) {
-		return c.register(cli, s)
+	b, err := newBot(c.Flows, bot.Options{})
+	if err != nil {
+		return err
+	}
+	now, err := clock(c.Now)
+	if err != nil {
+		return err
+	}
+	in := &importing{importCommand: c, cli: cli, s: s, bot: b, now: now}
+	if slices.Contains([]string{".csv", ".tsv", ".xlsx", ".xlsm", ".xls", ".ods"}, strings.ToLower(filepath.Ext(c.File))) {
+		return in.register()
 	}
 	is, err := isExport(c.File)
 	switch {
 	case err != nil:
 		return err
 	case is:
-		return c.record(cli, s)
+		return in.record()
 	}
-	return c.team(cli, s)
+	return in.team()
+}
+
+// importing is an import under way.
+type importing struct {
+	*importCommand
+	cli *commandLine
+	s   *streams
+	bot *bot.Bot
+	now func() time.Time
 }
 
 // isExport looks into a file's start. Standard input is always a team file.
@@ -60,8 +79,8 @@ func isExport(name string) (bool, error) {
 	return store.IsExport(start), nil
 }
 
-func (c *importCommand) team(cli *commandLine, s *streams) error {
-	text, err := readFile(c.File, s.in)
+func (c *importing) team() error {
+	text, err := readFile(c.File, c.s.in)
 	if err != nil {
 		return err
 	}
@@ -69,33 +88,21 @@ func (c *importCommand) team(cli *commandLine, s *streams) error {
 	if err != nil {
 		return err
 	}
-	b, err := newBot(c.Flows, bot.Options{})
-	if err != nil {
-		return err
-	}
-	now, err := clock(c.Now)
-	if err != nil {
-		return err
-	}
-	db, err := cli.open(now)
+	db, err := c.cli.open(c.now)
 	if err != nil {
 		return err
 	}
 	defer db.Close()
-	err = db.Do(context.Background(), func(tx *store.Tx) error { return b.Import(tx, team, "team file") })
+	err = db.Do(context.Background(), func(tx *store.Tx) error { return c.bot.Import(tx, team, "team file") })
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(s.out, "Taken: %d people, %d sheets, %d instruments, %d items.\n", len(team.People), len(team.Sheets), len(team.Instruments), len(team.Items))
+	_, err = fmt.Fprintf(c.s.out, "Taken: %d people, %d sheets, %d instruments, %d items.\n", len(team.People), len(team.Sheets), len(team.Instruments), len(team.Items))
 	return err
 }
 
 // record reads a whole record back.
-func (c *importCommand) record(cli *commandLine, s *streams) error {
-	b, err := newBot(c.Flows, bot.Options{})
-	if err != nil {
-		return err
-	}
+func (c *importing) record() error {
 	f, err := os.Open(c.File)
 	if err != nil {
 		return fmt.Errorf("the file %s can't be read", c.File)
@@ -106,8 +113,8 @@ func (c *importCommand) record(cli *commandLine, s *streams) error {
 		photos = c.File + photosEnding
 	}
 	ctx := context.Background()
-	n, made, err := store.ReadExport(ctx, bufio.NewReaderSize(f, 1<<20), photos, cli.DB, time.Now, func(db *store.DB) error {
-		faults, err := b.Verify(ctx, db)
+	n, made, err := store.ReadExport(ctx, bufio.NewReaderSize(f, 1<<20), photos, c.cli.DB, time.Now, func(db *store.DB) error {
+		faults, err := c.bot.Verify(ctx, db)
 		if err == nil && len(faults) > 0 {
 			err = fmt.Errorf("the record isn't as it was written: %s (in all %d such)", faults[0], len(faults))
 		}
@@ -120,31 +127,26 @@ func (c *importCommand) record(cli *commandLine, s *streams) error {
 	case err != nil:
 		return fmt.Errorf("%w. Nothing was taken", err)
 	}
-	fmt.Fprintf(s.out, "Taken: %s, and everything was checked.\n", inAll(n))
-	_, err = fmt.Fprintf(s.out, "%s is a copy, as it was on %s. To go on from it in earnest: becket restore %[1]s --db NEW-FILE\n",
-		cli.DB, made.UTC().Format("2 January 2006 15:04 MST"))
+	fmt.Fprintf(c.s.out, "Taken: %s, and everything was checked.\n", inAll(n))
+	_, err = fmt.Fprintf(c.s.out, "%s is a copy, as it was on %s. To go on from it in earnest: becket restore %[1]s --db NEW-FILE\n",
+		c.cli.DB, made.UTC().Format("2 January 2006 15:04 MST"))
 	return err
 }
 
 // register takes a spreadsheet into the register, after it was said what follows from each row.
-func (c *importCommand) register(cli *commandLine, s *streams) error {
-	text, err := readFile(c.File, s.in)
+func (c *importing) register() error {
+	text, err := readFile(c.File, c.s.in)
 	if err != nil {
 		return err
 	}
-	from, err := table.Read(text)
-	if err != nil {
+	from, err := table.Read(text, c.Sheet, table.Large())
+	switch {
+	case errors.Is(err, table.ErrWhichSheet):
+		return fmt.Errorf("%s: %w, with --sheet. Nothing was taken", c.File, err)
+	case err != nil:
 		return fmt.Errorf("%s: %w. Nothing was taken", c.File, err)
 	}
-	b, err := newBot(c.Flows, bot.Options{})
-	if err != nil {
-		return err
-	}
-	now, err := clock(c.Now)
-	if err != nil {
-		return err
-	}
-	db, err := cli.existing(now)
+	db, err := c.cli.existing(c.now)
 	if err != nil {
 		return err
 	}
@@ -157,37 +159,41 @@ func (c *importCommand) register(cli *commandLine, s *streams) error {
 	if c.Dates == "unsaid" {
 		order = table.Unsaid
 	}
-	said, err := b.TakeRegister(context.Background(), db, room, from, order, c.Try || !c.Yes)
+	said, err := c.bot.TakeRegister(context.Background(), db, room, from, order, c.Try || !c.Yes)
 	if err != nil {
 		return err
 	}
-	return c.told(said, from, s)
+	return c.told(said, from)
 }
 
-// told says what each row comes to, and what to do next.
-func (c *importCommand) told(said []bot.RowSaid, from table.Table, s *streams) error {
-	changes, refused := 0, 0
+// told says how the file was read, what each row comes to, and what to do next.
+func (c *importing) told(said []bot.RowSaid, from table.Table) error {
+	for _, how := range from.Told() {
+		fmt.Fprintln(c.s.out, how)
+	}
+	changes, refused, twoWays := 0, 0, false
 	for _, row := range said {
 		switch {
 		case row.Refused:
 			refused++
+			twoWays = twoWays || row.TwoWays
 		case row.Changes:
 			changes++
 		}
-		fmt.Fprintln(s.out, row.What)
+		fmt.Fprintln(c.s.out, row.What)
 	}
-	if len(from.Unread) > 0 {
-		fmt.Fprintf(s.out, "Nothing is taken from the columns %s.\n", strings.Join(from.Unread, ", "))
+	if twoWays {
+		fmt.Fprintln(c.s.out, "Say which number of such dates is the day with --dates day-first or --dates month-first.")
 	}
 	switch {
 	case refused > 0:
 		return fmt.Errorf("rows that can't be taken: %d of %d. Nothing was taken; put them right and import again", refused, len(said))
 	case c.Try:
-		fmt.Fprintf(s.out, "Only tried; nothing was taken. With --yes instead of --try %d of %d rows are.\n", changes, len(said))
+		fmt.Fprintf(c.s.out, "Only tried; nothing was taken. With --yes instead of --try %d of %d rows are.\n", changes, len(said))
 	case !c.Yes:
 		return fmt.Errorf("nothing was taken. If that is what you want, type the same with --yes")
 	default:
-		fmt.Fprintf(s.out, "Taken: %d of %d rows.\n", changes, len(said))
+		fmt.Fprintf(c.s.out, "Taken: %d of %d rows.\n", changes, len(said))
 	}
 	return nil
 }

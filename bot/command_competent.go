@@ -73,7 +73,7 @@ func (t *turn) families(text string) ([]string, bool) {
 	var ids []string
 	for _, name := range strings.Split(text, ",") {
 		name = strings.TrimSpace(name)
-		id, found := t.familyNamed(name)
+		id, found := t.bot.familyNamed(name)
 		if !found {
 			t.refuse(noSuchFamily, clip(name, 40), strings.Join(t.familyTitles(), ", "))
 			return nil, false

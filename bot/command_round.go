@@ -50,7 +50,7 @@ func (t *turn) pickItems(what, how string) ([]store.Item, error) {
 		items, err := t.tx.Items(t.m.Room)
 		return slices.DeleteFunc(items, func(i store.Item) bool { return i.Holder != "" }), err
 	}
-	if family, ok := t.familyNamed(what); ok {
+	if family, ok := t.bot.familyNamed(what); ok {
 		items, err := t.tx.Items(t.m.Room)
 		return slices.DeleteFunc(items, func(i store.Item) bool { return i.Flow != family }), err
 	}
@@ -100,8 +100,8 @@ func (t *turn) dueItems() ([]store.Item, error) {
 }
 
 // familyNamed finds a family by its title or id, one or many of it: "connectors".
-func (t *turn) familyNamed(what string) (string, bool) {
-	for _, f := range t.bot.families() {
+func (b *Bot) familyNamed(what string) (string, bool) {
+	for _, f := range b.families() {
 		for _, name := range []string{f.Title, f.ID, strings.ReplaceAll(f.ID, "-", " ")} {
 			if sameWord(what, name) || sameWord(what, name+"s") || strings.HasSuffix(name, "y") && sameWord(what, strings.TrimSuffix(name, "y")+"ies") {
 				return f.ID, true

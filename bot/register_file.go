@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,31 +14,34 @@ import (
 	"becket/store"
 )
 
-// WriteRegister writes a room's register as a table, a row an item, with what holds for each today.
-func (b *Bot) WriteRegister(ctx context.Context, db *store.DB, room string, to io.Writer) (n int, err error) {
+// Register is a room's register as a table, a row an item, with what holds for each today.
+func (b *Bot) Register(ctx context.Context, db *store.DB, room string) (rows []table.Row, err error) {
 	err = db.View(ctx, func(tx *store.Tx) error {
 		t, err := b.onBehalf(tx, room)
-		if err != nil {
-			return err
+		if err == nil {
+			rows, err = t.registerRows()
 		}
-		items, err := tx.Items(room)
-		if err != nil {
-			return err
-		}
-		var rows []table.Row
-		for _, item := range items {
-			s, err := t.statusOf(item)
-			if err != nil {
-				return err
-			}
-			cells := cellsOf(item)
-			cells[table.Status] = s.short(due.On(tx.Now().In(t.zone)))
-			rows = append(rows, table.Row{Cells: cells})
-		}
-		n = len(rows)
-		return table.Write(to, rows)
+		return err
 	})
-	return n, err
+	return rows, err
+}
+
+func (t *turn) registerRows() ([]table.Row, error) {
+	items, err := t.tx.Items(t.m.Room)
+	if err != nil {
+		return nil, err
+	}
+	var rows []table.Row
+	for _, item := range items {
+		s, err := t.statusOf(item)
+		if err != nil {
+			return nil, err
+		}
+		cells := cellsOf(item)
+		cells[table.Status] = s.short(t.day())
+		rows = append(rows, table.Row{Cells: cells})
+	}
+	return rows, nil
 }
 
 // cellsOf is an item as a row, without its status.
@@ -70,6 +72,7 @@ type RowSaid struct {
 	What    string // in a sentence, with the row
 	Changes bool   // something is taken from it
 	Refused bool
+	TwoWays bool // refused, for a date that can be read two ways
 }
 
 // errNotWanted rolls back what was only tried, or what has a row that is refused.
@@ -89,7 +92,7 @@ func (b *Bot) TakeRegister(ctx context.Context, db *store.DB, room string, from 
 			var no refusal
 			switch {
 			case errors.As(err, &no):
-				one, refused = RowSaid{What: no.Error(), Refused: true}, true
+				one, refused = RowSaid{What: no.Error(), Refused: true, TwoWays: errors.Is(err, table.ErrTwoWays)}, true
 			case err != nil:
 				return err
 			}
@@ -108,6 +111,8 @@ func (b *Bot) TakeRegister(ctx context.Context, db *store.DB, room string, from 
 
 // refusal is why a row isn't taken, with its place.
 type refusal struct{ error }
+
+func (r refusal) Unwrap() error { return r.error }
 
 // registerReader takes a table into the register, row by row.
 type registerReader struct {
@@ -154,7 +159,7 @@ func (r *registerReader) take(row table.Row) (RowSaid, error) {
 		err = onlyOne(item, r.room, r.tx)
 	}
 	if err != nil {
-		return RowSaid{}, refusal{fmt.Errorf("row %d: %s", row.Line, strings.TrimSuffix(err.Error(), ". Nothing was taken"))}
+		return RowSaid{}, refusal{fmt.Errorf("%s: %s", r.from.Line(row.Line), strings.TrimSuffix(err.Error(), ". Nothing was taken"))}
 	}
 	if err := r.write(store.ItemTaken{Item: item}); err != nil {
 		return RowSaid{}, err
@@ -238,7 +243,7 @@ func (r *registerReader) item(row table.Row) (item store.Item, err error) {
 	item.Serial, item.Batch = row.Cells[table.Serial], row.Cells[table.Batch]
 	item.Holder, item.Place = row.Cells[table.Holder], row.Cells[table.Place]
 	if item.Mark == "" {
-		return item, refusal{fmt.Errorf("row %d, column %s: there is no mark", row.Line, r.from.Names[table.Mark])}
+		return item, refusal{fmt.Errorf("%s: there is no mark", r.from.At(row, table.Mark))}
 	}
 	if strings.ContainsAny(item.Mark, " \t\n") {
 		return item, refusal{fmt.Errorf("%s: a mark has no space in it, unlike %q", r.from.At(row, table.Mark), item.Mark)}
@@ -295,13 +300,11 @@ func (r *registerReader) date(row table.Row, c table.Column) (due.Date, error) {
 	return d, err
 }
 
-// family is the script that a row names, by its id or its title.
+// family is the script that a row names, by its id or its title, one or many of it.
 func (r *registerReader) family(row table.Row) (string, error) {
 	text := row.Cells[table.Family]
-	for id, f := range r.bot.library {
-		if strings.EqualFold(text, id) || strings.EqualFold(text, f.Title) {
-			return id, nil
-		}
+	if id, known := r.bot.familyNamed(text); known {
+		return id, nil
 	}
 	return "", refusal{fmt.Errorf("%s: there is no family %q here; \"becket flows list\" names them", r.from.At(row, table.Family), text)}
 }

@@ -13,7 +13,7 @@ import (
 // spreadsheet takes a table in; it gives whether it was taken whole, and what was told.
 func (c *conversation) spreadsheet(text string) (taken bool, told heard) {
 	c.Helper()
-	rows, err := table.Read([]byte(text))
+	rows, err := table.Read([]byte(text), "", table.Large())
 	if err != nil {
 		return false, nil
 	}

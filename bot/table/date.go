@@ -1,6 +1,7 @@
 package table
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -18,6 +19,9 @@ const (
 	DayFirst   Order = "day-first"
 	MonthFirst Order = "month-first"
 )
+
+// ErrTwoWays is that nobody can tell which of two numbers is the day, unless an Order says so.
+var ErrTwoWays = errors.New("can be read two ways: which number is the day?")
 
 // Date reads a day as people write it: 2026-04-03, 3 April 2026, 3 Apr 2026, April 2026, 04/2026, 2026, 3.4.2026, 3/4/2026.
 // With numbers alone, which of them is the day has to be plain or said by order.
@@ -62,7 +66,7 @@ func Date(text string, order Order) (due.Date, error) {
 	case second > 12, order == MonthFirst:
 		first, second = second, first
 	default:
-		return due.Date{}, fmt.Errorf("%q can be read two ways; say which number is the day with --dates day-first or --dates month-first", text)
+		return due.Date{}, fmt.Errorf("%q %w", text, ErrTwoWays)
 	}
 	return due.Parse(fmt.Sprintf("%04d-%02d-%02d", numbers[2], second, first))
 }
