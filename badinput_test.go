@@ -564,15 +564,15 @@ func TestBadJudgeDocuments(t *testing.T) {
 		`{"facts":{"colour":"red"}}`:                           `cam-handle-descender asks no fact "colour"`,
 		`{"facts":{"wear_mark":"moon"}}`:                       `"moon" is no choice of the fact wear_mark`,
 		`{"sheet":{"wings":2}}`:                                `cam-handle-descender knows no figure "wings"`,
-		`{"sheet":{"pin_min":"much"}}`:                         no + `"much" is not a number; write it in digits, like 0.5 or 0,5`,
+		`{"sheet":{"pin_min":"much"}}`:                         no + `"much" is not a number; write it in digits, with one point or comma at most`,
 		`{"sheet":{"pin_min":-1}}`:                             "a figure is never below nothing: pin_min",
 		`{"instrument":{"doubt":-1}}`:                          "a doubt is never below nothing: -1",
 		`{"answers":{"look.wings":[]}}`:                        `cam-handle-descender has no step "look.wings"`,
 		`{"answers":{"look.cam":["wings"]}}`:                   `look.cam has no finding "wings"`,
 		`{"answers":{"look.cam":"fine"}}`:                      `look.cam wants a list of findings, or "unknown"; an empty list is clear`,
 		`{"answers":{"look.cam":{}}}`:                          no + `{} is no answer; give a list of findings, a list of numbers, a text, or "unknown"`,
-		`{"answers":{"measure.cam_groove":["a lot"]}}`:         `measure.cam_groove: "a lot" is not a number; write it in digits, like 0.5 or 0,5`,
-		`{"answers":{"measure.cam_groove":[1e400]}}`:           `measure.cam_groove: "1e400" is not a number; write it in digits, like 0.5 or 0,5`,
+		`{"answers":{"measure.cam_groove":["a lot"]}}`:         `measure.cam_groove: "a lot" is not a number; write it in digits, with one point or comma at most`,
+		`{"answers":{"measure.cam_groove":[1e400]}}`:           `measure.cam_groove: "1e400" is not a number; write it in digits, with one point or comma at most`,
 		"item: {mark: D-1}\nanswers: {identity.serial: &a 12}": "line 2: only plain lists, keys, numbers and texts are taken here",
 	} {
 		e := becket(t, t.TempDir(), document, "judge", "--flow", "cam-handle-descender", "--now", noon)

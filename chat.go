@@ -53,7 +53,7 @@ func (c *chatCommand) Run(cli *commandLine, s *streams) error {
 	defer db.Close()
 	ctx := context.Background()
 	if c.Demo {
-		if err := loadDemo(ctx, b, db, s.out, c.JSON); err != nil {
+		if err := loadDemo(ctx, b, db, s.out, c.As, c.JSON); err != nil {
 			return err
 		}
 	}
@@ -90,7 +90,7 @@ func warnOfClock(ctx context.Context, db *store.DB, now time.Time, out io.Writer
 }
 
 // loadDemo enters the invented team in an empty database and says what to try.
-func loadDemo(ctx context.Context, b *bot.Bot, db *store.DB, out io.Writer, json bool) error {
+func loadDemo(ctx context.Context, b *bot.Bot, db *store.DB, out io.Writer, as string, json bool) error {
 	team, err := bot.ParseTeamFile(demoTeam)
 	if err != nil {
 		return err
@@ -105,6 +105,10 @@ func loadDemo(ctx context.Context, b *bot.Bot, db *store.DB, out io.Writer, json
 	if err != nil || json {
 		return err
 	}
-	_, err = fmt.Fprint(out, bot.DemoWelcome, "\n\n")
+	welcome := bot.DemoWelcome
+	if as != "@me" {
+		welcome = fmt.Sprintf(bot.DemoWelcomeAs, as)
+	}
+	_, err = fmt.Fprint(out, welcome, "\n\n")
 	return err
 }

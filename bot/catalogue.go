@@ -174,7 +174,7 @@ const (
 	asideSame       = "All the same as last time, which is rare. Set the instrument afresh and measure once more."
 	asideGrown      = "That is better than it can have become. Set the instrument afresh and measure once more."
 	asideSpread     = "Those lie far apart. At the worst spot, measure once more."
-	tooFew          = "That is %s of %s readings. Send them together, like: 7.74 7.71 7.72."
+	tooFew          = "That is %s of %s readings. Send all %[2]s in one message, with a space between."
 	tooMany         = "That is %s readings where %s are enough. Send the last ones."
 	outOfRange      = "%s can't be right here. Typed wrong? Send it again, all of it."
 	needsNumber     = "\"%s\" has no number. Type it with one."
@@ -424,3 +424,7 @@ You are @me, its keeper, and may sign for everything here. Try, one line after a
 and answer what is asked. With no device in your hand: its serial number is 22-1180, a
 new wear pin has 8.00, it has 6 rivets and 4 handle positions.
 "help" lists the rest. Nothing here is real, and this is no training.`
+
+// DemoWelcomeAs greets whoever starts the demo as somebody else of its team.
+const DemoWelcomeAs = `This is the invented rope team of the bird observatory on Fulmar Holm.
+You are %s in it. "help" lists what you can type. Nothing here is real, and this is no training.`

@@ -97,3 +97,23 @@ func TestWordsLeaveAClaimOpen(t *testing.T) {
 		c.wantRefused(c.say("@ana", "", text), "Type words short")
 	}
 }
+
+// Whoever has it explained isn't shown a line for several answers in its place: not in an inspection that was begun by somebody
+// who may sign, and not in a round.
+func TestExplainedIsAskedOneThingAtATime(t *testing.T) {
+	t.Parallel()
+	const line, why = "in one line", "Wipe it, tilt it against the light"
+	c := guided(t)
+	c.begin("@ben", "D-41")
+	if h := c.say("@dee", "", "take over D-41"); strings.Contains(h.text(), line) {
+		t.Errorf("taken over by a beginner: %s", h.text())
+	}
+	thread := c.roundOf("@fay", "D-14, D-60")
+	item := c.inHand(thread)
+	c.wantSaid(c.say("@fay", thread, "what now"), line)
+	h := c.say("@fay", thread, "words explained")
+	if strings.Contains(h.text(), line) {
+		t.Errorf("in a round, explained: %s", h.text())
+	}
+	c.wantSaid(c.say("@fay", thread, item.state.Item.Serial), why)
+}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"becket/flows"
+	"becket/prompts"
 	"becket/store"
 )
 
@@ -319,7 +320,7 @@ func (t *turn) question(i *inspection, q flows.Question) string {
 	line := i.line()
 	q = t.phrased(i.flow, q)
 	switch {
-	case len(line) == 0:
+	case len(line) == 0, t.length(i.flow.ID) == prompts.Explained && !t.inFull: // why and how it is done don't fit into a line
 		return wording(q, q.Position, q.Of+1)
 	case i.Round == "" && !t.inFull:
 		return joined(wording(q, q.Position, q.Of+1), format(lineOr, len(line)))

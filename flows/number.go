@@ -44,7 +44,7 @@ func ParseNumber(text string) (Number, error) {
 	whole, fraction, pointed := strings.Cut(unsigned, ".")
 	switch {
 	case !isDigits(whole), pointed && !isDigits(fraction):
-		return Number{}, fmt.Errorf("%q is not a number; write it in digits, like 0.5 or 0,5", text)
+		return Number{}, fmt.Errorf("%q is not a number; write it in digits, with one point or comma at most", text)
 	case len(whole) > digitsBefore, len(fraction) > digitsAfter:
 		return Number{}, fmt.Errorf("%q is too long; write at most %d digits before the point and %d after", text, digitsBefore, digitsAfter)
 	}

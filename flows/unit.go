@@ -73,7 +73,7 @@ func ParseReadings(text string, unit Unit) ([]Number, error) {
 	for _, part := range readingParts(text) {
 		digits, word := splitDigits(part)
 		if inInches(part, word) {
-			return nil, fmt.Errorf("inches and fractions are not taken; measure in %s and write it like 7.74", unit)
+			return nil, fmt.Errorf("inches and fractions are not taken; measure in %s, and write it in digits with a point", unit)
 		}
 		if digits != "" {
 			numbers, err := parseRun(digits)
@@ -86,7 +86,7 @@ func ParseReadings(text string, unit Unit) ([]Number, error) {
 			continue
 		}
 		if named {
-			return nil, fmt.Errorf("%q is not a number; write only the readings, like 7.74 7.71 7.72", part)
+			return nil, fmt.Errorf("%q is not a number; write only the readings, in digits with spaces between", part)
 		}
 		if err := unit.mustBe(word); err != nil {
 			return nil, err
@@ -94,11 +94,11 @@ func ParseReadings(text string, unit Unit) ([]Number, error) {
 		named = true
 	}
 	if len(readings) == 0 {
-		return nil, fmt.Errorf("there is no reading in that; write the number in %s, like 7.74", unit)
+		return nil, fmt.Errorf("there is no reading in that; write the number in %s, in digits", unit)
 	}
 	for _, n := range readings {
 		if unit.whole() && !n.IsWhole() {
-			return nil, fmt.Errorf("%s is not a whole number; %s are counted, so write them like 12", n, unit.plural())
+			return nil, fmt.Errorf("%s is not a whole number; %s are counted, so write them without a point", n, unit.plural())
 		}
 	}
 	return readings, nil
@@ -163,7 +163,7 @@ func parseRun(run string) ([]Number, error) {
 	for piece := range strings.SplitSeq(run, ",") {
 		n, err := ParseNumber(piece)
 		if err != nil || !strings.Contains(piece, ".") {
-			return nil, fmt.Errorf("%q can be read in more than one way; put a space between the readings, like 7,74 7,71", run)
+			return nil, fmt.Errorf("%q can be read in more than one way; put a space between the readings", run)
 		}
 		numbers = append(numbers, n)
 	}
