@@ -140,8 +140,9 @@ func (c *importing) register() error {
 		return err
 	}
 	from, err := table.Read(text, c.Sheet, table.Large())
+	var which table.WhichSheet
 	switch {
-	case errors.Is(err, table.ErrWhichSheet):
+	case errors.As(err, &which):
 		return fmt.Errorf("%s: %w, with --sheet. Nothing was taken", c.File, err)
 	case err != nil:
 		return fmt.Errorf("%s: %w. Nothing was taken", c.File, err)

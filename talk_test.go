@@ -24,7 +24,7 @@ import (
 //	@ben in D-07> clear           in the conversation of that item's inspection
 //	@ben alone> b               alone with Becket
 //	@me edits "d"> e              an edit of the last message with that text
-//	> loose [photos/pin.png]      with a photo
+//	> loose [photos/pin.png]      with a photo, or a spreadsheet from files
 //	> [10000 x a]                 a letter so many times
 //	--- 2026-11-15T08:00:00Z      the clock is put forward
 //	# words                       for the reader
@@ -157,7 +157,7 @@ func (c *conversation) lead(script string) error {
 
 // attached is what stands in brackets at the end of a message, or is all of it.
 var (
-	attached = regexp.MustCompile(`\s*\[(photos/[^\]]+)\]$`)
+	attached = regexp.MustCompile(`\s*\[((?:photos|files)/[^\]]+)\]$`)
 	repeated = regexp.MustCompile(`^\[(\d+) x (.)\]$`)
 )
 

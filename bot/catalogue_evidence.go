@@ -6,7 +6,7 @@ const (
 	evidenceHere   = "Here is the evidence pack: items %d, signed records %d. Unpack it and open evidence.html in any browser; it can be printed. The record stood at %s."
 	evidenceLarge  = "With %d items and %d records it takes too long to be made here. Whoever runs me can write it: becket evidence FILE.zip --room %s"
 	evidenceHeavy  = "With its photos it is larger than the %d MB that I send here. Whoever runs me can write it: becket evidence FILE.zip --room %s"
-	evidenceSealed = "%s is being inspected by %s, and the pack says what was found before. Ask again once the readings are in, so that it can't steer them."
+	evidenceSealed = "%s is being inspected by %s, and the file says what was found before. Ask again once the readings are in, so that it can't steer them."
 )
 
 // What stands in it.

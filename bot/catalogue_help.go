@@ -21,7 +21,7 @@ The rest, by what it is about:
   help team - people, reminders, the plan, makers' figures, calipers`
 
 	helpKit = `You can type:
-  take in - a new item
+  take in - a new item; a spreadsheet sent here, or import - many at once, shown before a yes, for the keeper
   find dunlin rack 2 - by any part of mark, serial, maker, model, place or holder
   who has D-07; what has @isla
   issue D-07, K-12 to @isla - also: for goods; to visitor Tom Hale with @isla
@@ -50,6 +50,7 @@ The rest, by what it is about:
   history D-07 - its records
   why D-07 - which rules gave its last verdict
   report D-07 - the report of its last thorough examination, also as a file; report round - all of a round
+  export register - the register as a spreadsheet
   evidence pack - all of the record for an audit, as one file, for the keeper
   wear D-07 - how it wore, and what may be said of the days to come
   cause D-02 grit left - what wore it; causes - what worn kit has in common

@@ -114,6 +114,8 @@ func commands() []command {
 		{words: []string{"round"}, then: []string{"due"}, act: actInspect, run: (*turn).roundOf},
 		{words: []string{"repeat"}, act: actInspect, run: (*turn).repeat},
 		{words: []string{"practice", "practise"}, then: []string{"results"}, act: actLook, alone: true, run: (*turn).practice},
+		{words: []string{"import"}, act: actImport, run: (*turn).importHow},
+		{words: []string{"export register", "export"}, bare: true, act: actLook, run: (*turn).exportRegister},
 		{words: []string{"evidence pack", "evidence"}, bare: true, act: actEvidence, run: (*turn).evidencePack},
 		{words: []string{"agreement"}, bare: true, act: actAgreement, run: (*turn).agreement},
 		{words: []string{"plan", "workload"}, then: []string{"spread"}, act: actLook, run: (*turn).plan},

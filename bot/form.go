@@ -70,6 +70,7 @@ func scripts() map[string]script {
 		"team details":  {fields: (*turn).reportDetailFields, finish: (*turn).finishReportDetails},
 		"my details":    {fields: (*turn).myDetailFields, finish: (*turn).finishMyDetails},
 		removing:        {fields: (*turn).removingFields, finish: (*turn).finishRemoving, left: notRemoved},
+		importing:       {fields: (*turn).importFields, finish: (*turn).finishImport, took: (*turn).importTook, left: importLeft},
 		opinionForm:     {fields: (*turn).opinionFields, finish: (*turn).finishOpinion},
 	}
 }

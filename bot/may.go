@@ -29,6 +29,7 @@ const (
 	actAccount    act = "close the question about an older copy"
 	actAgreement  act = "see how far people agree"
 	actEvidence   act = "ask for the evidence pack"
+	actImport     act = "take in a spreadsheet"
 	actRepeats    act = "set how many are inspected twice"
 	actStatus     act = "ask how Becket is"
 	actPeople     act = "change the list of people"
@@ -73,6 +74,7 @@ func permitted() map[act][]role {
 		actPeople:     {keeper},
 		actAgreement:  {keeper},
 		actEvidence:   {keeper},
+		actImport:     {keeper},
 		actRepeats:    {keeper},
 		actStatus:     {keeper},
 		actJudge:      {keeper},

@@ -32,6 +32,7 @@ func whoMayWhat() map[act][4]bool {
 		actRepeats:    {false, false, false, true},
 		actAgreement:  {false, false, false, true},
 		actEvidence:   {false, false, false, true},
+		actImport:     {false, false, false, true},
 		actAccount:    {false, false, false, true},
 		actPeople:     {false, false, false, true},
 		actStatus:     {false, false, false, true},

@@ -38,6 +38,15 @@ type File struct {
 	Problem string `json:"problem,omitempty"`
 }
 
+// What a spreadsheet is as a File's type.
+const (
+	WorkbookType = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+	CSVType      = "text/csv"
+)
+
+// isSheet tells whether a file is a spreadsheet, and so no photo.
+func (f File) isSheet() bool { return f.Type == WorkbookType || f.Type == CSVType }
+
 // Reply is what Becket says. Its text is complete by itself. Key is unique and follows from the cause, so that
 // it can be written twice and said once.
 type Reply struct {

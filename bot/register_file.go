@@ -85,20 +85,11 @@ func (b *Bot) TakeRegister(ctx context.Context, db *store.DB, room string, from 
 		if _, found, err := tx.Team(room); err != nil || !found {
 			return errors.Join(err, fmt.Errorf("there is no team in the room %s here; enter its team file first", room))
 		}
-		r := registerReader{bot: b, tx: tx, room: room, from: from, order: order, lines: map[string]int{}}
-		refused := false
-		for _, row := range from.Rows {
-			one, err := r.take(row)
-			var no refusal
-			switch {
-			case errors.As(err, &no):
-				one, refused = RowSaid{What: no.Error(), Refused: true, TwoWays: errors.Is(err, table.ErrTwoWays)}, true
-			case err != nil:
-				return err
-			}
-			said = append(said, one)
+		r := registerReader{bot: b, tx: tx, room: room, from: from, order: order, by: importer, cause: importer + ":spreadsheet", families: `"becket flows list" names them`}
+		if said, err = r.all(); err != nil {
+			return err
 		}
-		if try || refused {
+		if try || refusedIn(said) > 0 {
 			return errNotWanted
 		}
 		return b.cameInByFile(tx, room, r.taken)
@@ -107,6 +98,16 @@ func (b *Bot) TakeRegister(ctx context.Context, db *store.DB, room string, from 
 		err = nil
 	}
 	return said, err
+}
+
+// refusedIn counts the rows that can't be taken.
+func refusedIn(said []RowSaid) (n int) {
+	for _, row := range said {
+		if row.Refused {
+			n++
+		}
+	}
+	return n
 }
 
 // refusal is why a row isn't taken, with its place.
@@ -121,8 +122,29 @@ type registerReader struct {
 	room  string
 	from  table.Table
 	order table.Order
-	taken []store.Item
-	lines map[string]int // by mark, large letters
+	by    string // whose doing it is
+	cause string
+	// families says where they are named.
+	families string
+	taken    []store.Item
+	lines    map[string]int // by mark, large letters
+}
+
+// all takes every row, or says why it can't be. Whoever calls it goes on with nothing of it where one is refused.
+func (r *registerReader) all() (said []RowSaid, err error) {
+	r.lines = map[string]int{}
+	for _, row := range r.from.Rows {
+		one, err := r.take(row)
+		var no refusal
+		switch {
+		case errors.As(err, &no):
+			one = RowSaid{What: no.Error(), Refused: true, TwoWays: errors.Is(err, table.ErrTwoWays)}
+		case err != nil:
+			return nil, err
+		}
+		said = append(said, one)
+	}
+	return said, nil
 }
 
 func (r *registerReader) take(row table.Row) (RowSaid, error) {
@@ -146,6 +168,11 @@ func (r *registerReader) take(row table.Row) (RowSaid, error) {
 		return RowSaid{}, err
 	case found:
 		return r.there(row, was, item, held)
+	}
+	if alike, err := r.tx.ItemsAlike(r.room, item.Mark); err != nil {
+		return RowSaid{}, err
+	} else if len(alike) > 0 {
+		return RowSaid{}, refusal{fmt.Errorf("%s: %s is easily taken for %s; mark one of them otherwise, on the item too", r.from.At(row, table.Mark), item.Mark, alike[0].Mark)}
 	}
 	twin, err := r.twin(item)
 	switch {
@@ -195,7 +222,7 @@ func heldAs(v flows.Verdict) string {
 }
 
 func (r *registerReader) write(ev store.Event) error {
-	_, err := r.tx.Append(r.room, importer, importer+":spreadsheet", ev)
+	_, err := r.tx.Append(r.room, r.by, r.cause, ev)
 	return err
 }
 
@@ -306,7 +333,7 @@ func (r *registerReader) family(row table.Row) (string, error) {
 	if id, known := r.bot.familyNamed(text); known {
 		return id, nil
 	}
-	return "", refusal{fmt.Errorf("%s: there is no family %q here; \"becket flows list\" names them", r.from.At(row, table.Family), text)}
+	return "", refusal{fmt.Errorf("%s: there is no family %q here; %s", r.from.At(row, table.Family), text, r.families)}
 }
 
 // outOfUse is what the old record's status comes to: a hold, a retirement, or, for what it says is fit, nothing at all, since

@@ -128,6 +128,9 @@ func (t *turn) route() error {
 	if err := t.findRound(); err != nil {
 		return err
 	}
+	if sheet, is := t.sentSheet(); is && wrong == "" {
+		return t.importSheet(sheet)
+	}
 	switch {
 	case wrong != "" && t.here != nil:
 		return t.again(t.here, wrong)
@@ -185,8 +188,11 @@ func (t *turn) unreadable() string {
 		return format(tooLong, n, maxText)
 	}
 	for _, f := range t.m.Files {
-		if f.Problem != "" {
+		switch {
+		case f.Problem != "":
 			return f.Problem
+		case f.isSheet() && (t.private || t.m.Replaces != ""):
+			return importInRoom
 		}
 	}
 	return ""

@@ -78,7 +78,8 @@ func (c *Console) Run(ctx context.Context) error {
 // line handles one line: a message, or the clock put forward.
 func (c *Console) line(ctx context.Context, out output, n int, line string) error {
 	if !c.JSON || !strings.HasPrefix(line, "{") {
-		return c.message(ctx, out, bot.Message{Text: line}, nil)
+		text, paths := sheetIn(line)
+		return c.message(ctx, out, bot.Message{Text: text}, paths)
 	}
 	in, wrong := parseLine(line)
 	switch {

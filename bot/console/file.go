@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"becket/bot"
 	"becket/bot/photo"
@@ -28,6 +30,16 @@ func keepFile(ctx context.Context, db *store.DB, path string) bot.File {
 	}
 	defer file.Close()
 	return photo.Keep(ctx, db, name, file, info.Size())
+}
+
+// sheetIn cuts the name of a spreadsheet out of a line like "import kit.xlsx", which is how one is sent from here.
+func sheetIn(line string) (text string, paths []string) {
+	word, name, _ := strings.Cut(strings.TrimSpace(line), " ")
+	name = strings.TrimSpace(name)
+	if !strings.EqualFold(word, "import") || !slices.Contains([]string{".xlsx", ".xlsm", ".csv", ".tsv"}, strings.ToLower(filepath.Ext(name))) {
+		return line, nil
+	}
+	return word, []string{name}
 }
 
 // show makes copies of what goes with a reply, without saying where a photo was taken, and gives their paths. What can't be

@@ -1,4 +1,4 @@
-// Package photo decides what is kept as a photo, whichever way it came in.
+// Package photo decides what is kept of a file that came with a message, whichever way it came in: photos, and spreadsheets.
 package photo
 
 import (
@@ -28,7 +28,7 @@ const MaxBytes = 25 << 20
 // maxPixels is more than any camera takes; a small file can claim far more.
 const maxPixels = 100_000_000
 
-// Keep copies a picture of size bytes into the store. What can't be kept comes back with a sentence in Problem that
+// Keep copies a picture, or a spreadsheet, of size bytes into the store. What can't be kept comes back with a sentence in Problem that
 // says why and what to do.
 func Keep(ctx context.Context, db *store.DB, name string, r io.ReadSeeker, size int64) bot.File {
 	f := bot.File{Name: name}
@@ -37,6 +37,10 @@ func Keep(ctx context.Context, db *store.DB, name string, r io.ReadSeeker, size 
 	}
 	head := make([]byte, 512)
 	n, _ := io.ReadFull(r, head)
+	if kind := sheetOf(name, head[:n]); kind != "" {
+		f.Type = kind
+		return keepSheet(ctx, db, f, r, size)
+	}
 	if f.Type = typeOf(head[:n]); f.Type == "" {
 		return Refused(name, "%s is no photo that I know (JPEG, PNG, GIF, WebP or HEIC).", name)
 	}

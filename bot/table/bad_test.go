@@ -111,7 +111,7 @@ func TestBadWorkbooks(t *testing.T) {
 			t.Errorf("%s: %v, %v; it should say %q", name, got.Rows, err, c.says)
 		}
 	}
-	if _, err := Read(kit(second("Ropes", [][]any{heads}, true)), "", Large()); !errors.Is(err, ErrWhichSheet) {
+	if _, err := Read(kit(second("Ropes", [][]any{heads}, true)), "", Large()); !errors.As(err, new(WhichSheet)) {
 		t.Errorf("whoever asks doesn't learn that it is about the sheet: %v", err)
 	}
 }

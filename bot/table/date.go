@@ -21,7 +21,7 @@ const (
 )
 
 // ErrTwoWays is that nobody can tell which of two numbers is the day, unless an Order says so.
-var ErrTwoWays = errors.New("can be read two ways: which number is the day?")
+var ErrTwoWays = errors.New("can be read two ways")
 
 // Date reads a day as people write it: 2026-04-03, 3 April 2026, 3 Apr 2026, April 2026, 04/2026, 2026, 3.4.2026, 3/4/2026.
 // With numbers alone, which of them is the day has to be plain or said by order.
@@ -29,8 +29,9 @@ func Date(text string, order Order) (due.Date, error) {
 	if day, _, found := strings.Cut(text, " 00:00"); found { // midnight is what spreadsheets add
 		text = day
 	}
-	if d, err := due.Parse(text); err == nil {
-		return d, nil
+	d, err := due.Parse(text)
+	if _, written := time.Parse(time.DateOnly, text); written == nil || err == nil {
+		return d, err
 	}
 	parts := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ./-,", r) })
 	numbers, month := make([]int, 0, 3), time.Month(0)

@@ -20,8 +20,12 @@ type Limits struct {
 // Large is more than any store has.
 func Large() Limits { return Limits{100_000, 256 << 20} }
 
-// ErrWhichSheet is that of several sheets nobody can say which one is meant.
-var ErrWhichSheet = errors.New("say which sheet")
+// WhichSheet is that several sheets look like a register; each is a name.
+type WhichSheet []string
+
+func (w WhichSheet) Error() string {
+	return fmt.Sprintf("the sheets %s all look like a register; say which sheet is meant", strings.Join(w, ", "))
+}
 
 // Read reads a table from CSV, with commas, semicolons or tabs, or from a workbook: from the sheet that is named, or the only one
 // that looks like a register. Its errors say what to change, and where.
@@ -98,7 +102,7 @@ func registerAmong(book *grid.Workbook, could []grid.Sheet, most Limits) (found 
 	case 1:
 		return found, others, nil
 	}
-	return found, nil, fmt.Errorf("the sheets %s all look like a register; %w", strings.Join(names, ", "), ErrWhichSheet)
+	return found, nil, WhichSheet(names)
 }
 
 // above is how many rows may stand above the headings.
