@@ -52,6 +52,9 @@ func (t *turn) importSheet(file File) error {
 		t.refuse(importWords)
 		return nil
 	}
+	if err := t.tx.Unwanted(file.Hash); err != nil { // what is taken of it stands in the record, and the file goes with the form
+		return err
+	}
 	given := map[string]string{importFile: file.Hash, importCalled: file.Name}
 	if _, err := t.tryImport(given); err != nil {
 		return err
@@ -206,7 +209,7 @@ func (t *turn) listRows(given map[string]string) error {
 		return err
 	}
 	t.say(importRowsHere).Files = []File{kept}
-	return nil
+	return t.tx.Unwanted(kept.Hash)
 }
 
 // changesIn counts the rows of which something is taken.
@@ -245,5 +248,5 @@ func (t *turn) exportRegister(string) error {
 		return err
 	}
 	t.reply(joined(format(registerHere, len(rows)), unsaid)).Files = []File{kept}
-	return nil
+	return t.tx.Unwanted(kept.Hash) // once it is delivered
 }

@@ -69,6 +69,7 @@ func TestBadRows(t *testing.T) {
 		"like one of the file":    {"Made", []any{"XI", family, 2024}, `sheet Kit, row 3, column A (Mark): XI is easily taken for X-1`},
 		"no family":               {"Made", []any{"D-70", "", 2024}, `sheet Kit, row 3, column B (Family): there is no family ""`},
 		"a family that isn't":     {"Made", []any{"D-70", "kite", 2024}, `sheet Kit, row 3, column B (Family): there is no family "kite" here; "take in" lists them`},
+		"several families":        {"Made", []any{"D-70", "Foot ascender or chest", 2024}, `it could be`},
 		"no day":                  {"Made", []any{"D-70", family, "a while ago"}, `sheet Kit, row 3, column C (Made): "a while ago" is not a date`},
 		"a day that never was":    {"Made", []any{"D-70", family, "30 Feb 2024"}, `sheet Kit, row 3, column C (Made): 2024-02-30 is not a day`},
 		"two digits for a year":   {"Made", []any{"D-70", family, "1/2/24"}, `sheet Kit, row 3, column C (Made): "1/2/24" is not a date`},
@@ -112,6 +113,28 @@ func TestWhatWasShownIsTaken(t *testing.T) {
 		t.Errorf("%d entries", n)
 	}
 	c.wantSaid(c.say("@ana", "", "can I use X-1"), "has never been inspected")
+}
+
+// TestSheetGoesOnceItIsTaken: the file of a spreadsheet is kept no longer than it is asked about; what was taken of it is in the
+// record.
+func TestSheetGoesOnceItIsTaken(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	for _, answer := range []string{"leave off", "no", "yes"} {
+		file := c.workbook([]any{"Mark", "Family"}, []any{"X-1", "connector"})
+		c.send(Message{From: "@ana", Files: []File{file}})
+		if !c.photoIsThere(file.Hash) {
+			t.Fatalf("it is gone before %q", answer)
+		}
+		c.say("@ana", "", answer)
+		if c.photoIsThere(file.Hash) {
+			t.Errorf("it is still there after %q", answer)
+		}
+	}
+	h := c.say("@ana", "", "export register")
+	if made := h[0].Files[0].Hash; c.photoIsThere(made) {
+		t.Error("the register that was given out is still there")
+	}
 }
 
 // TestManyRowsAreListedInAFile, and the words stay short.

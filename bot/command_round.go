@@ -101,6 +101,7 @@ func (t *turn) dueItems() ([]store.Item, error) {
 
 // familyNamed finds a family by its title or id, one or many of it: "connectors".
 func (b *Bot) familyNamed(what string) (string, bool) {
+	what = inScriptsWords(what)
 	for _, f := range b.families() {
 		for _, name := range []string{f.Title, f.ID, strings.ReplaceAll(f.ID, "-", " ")} {
 			if sameWord(what, name) || sameWord(what, name+"s") || strings.HasSuffix(name, "y") && sameWord(what, strings.TrimSuffix(name, "y")+"ies") {

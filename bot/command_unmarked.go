@@ -26,7 +26,7 @@ func (t *turn) describesUnmarked(args string) (bool, error) {
 	if strings.ContainsFunc(mark, unicode.IsDigit) {
 		return false, nil // a mark mistyped: nothing acts on a near one
 	}
-	return rest != "" || len(t.familiesIn(args)) > 0, nil
+	return rest != "" || len(t.bot.familiesIn(args)) > 0, nil
 }
 
 // saysNoMark tells whether a text says that there is no mark to read.
@@ -126,7 +126,7 @@ func (t *turn) candidates(text string) ([]store.Item, error) {
 	if err != nil {
 		return nil, err
 	}
-	families := t.familiesIn(text)
+	families := t.bot.familiesIn(text)
 	agree := map[string]int{}
 	items = slices.DeleteFunc(items, func(i store.Item) bool {
 		n := wordsShared(text, i.Place+" "+i.ModelName())
@@ -144,10 +144,10 @@ func (t *turn) candidates(text string) ([]store.Item, error) {
 }
 
 // familiesIn are the families whose names share the most words with a text; none where no word is shared.
-func (t *turn) familiesIn(text string) (ids []string) {
+func (b *Bot) familiesIn(text string) (ids []string) {
 	most := 1
-	text = regexp.MustCompile(`(?i)\b(krab|crab|karabiner|carabiner|biner)(s?)\b`).ReplaceAllString(text, "connector$2")
-	for _, f := range t.bot.families() {
+	text = inScriptsWords(text)
+	for _, f := range b.families() {
 		switch n := wordsShared(text, f.Title+" "+strings.ReplaceAll(f.ID, "-", " ")); {
 		case n > most:
 			ids, most = []string{f.ID}, n
@@ -156,6 +156,11 @@ func (t *turn) familiesIn(text string) (ids []string) {
 		}
 	}
 	return ids
+}
+
+// inScriptsWords says connector for what many call one.
+func inScriptsWords(text string) string {
+	return regexp.MustCompile(`(?i)\b(krab|crab|karabiner|carabiner|biner)(s?)\b`).ReplaceAllString(text, "connector$2")
 }
 
 // wordsShared counts the telling words of two texts that are the same, one letter s at their ends aside.

@@ -126,13 +126,14 @@ type registerReader struct {
 	cause string
 	// families says where they are named.
 	families string
+	known    map[string]string // families by what they are called in the table
 	taken    []store.Item
 	lines    map[string]int // by mark, large letters
 }
 
 // all takes every row, or says why it can't be. Whoever calls it goes on with nothing of it where one is refused.
 func (r *registerReader) all() (said []RowSaid, err error) {
-	r.lines = map[string]int{}
+	r.lines, r.known = map[string]int{}, map[string]string{}
 	for _, row := range r.from.Rows {
 		one, err := r.take(row)
 		var no refusal
@@ -327,13 +328,24 @@ func (r *registerReader) date(row table.Row, c table.Column) (due.Date, error) {
 	return d, err
 }
 
+// mostNear is how many families are named that could be meant.
+const mostNear = 4
+
 // family is the script that a row names, by its id or its title, one or many of it.
 func (r *registerReader) family(row table.Row) (string, error) {
 	text := row.Cells[table.Family]
-	if id, known := r.bot.familyNamed(text); known {
+	if id, known := r.known[text]; known {
 		return id, nil
 	}
-	return "", refusal{fmt.Errorf("%s: there is no family %q here; %s", r.from.At(row, table.Family), text, r.families)}
+	if id, known := r.bot.familyNamed(text); known {
+		r.known[text] = id
+		return id, nil
+	}
+	could := r.families
+	if near := r.bot.familiesIn(text); len(near) > 0 && len(near) <= mostNear {
+		could = "it could be " + list(near)
+	}
+	return "", refusal{fmt.Errorf("%s: there is no family %q here; %s", r.from.At(row, table.Family), text, could)}
 }
 
 // outOfUse is what the old record's status comes to: a hold, a retirement, or, for what it says is fit, nothing at all, since

@@ -97,8 +97,9 @@ func (tx *Tx) removePhoto(hash string) error {
 	var spoken, leaving bool
 	_, err := tx.get(`SELECT EXISTS (SELECT 1 FROM journal WHERE instr(body, CAST(?1 AS BLOB))) OR
 			EXISTS (SELECT 1 FROM inbox WHERE state = ?2 AND instr(body, CAST(?1 AS BLOB))),
-		EXISTS (SELECT 1 FROM outbox WHERE sent IS NULL AND instr(body, CAST(?1 AS BLOB)))`, []any{hash, stateNew}, &spoken, &leaving)
-	if err != nil || leaving && !spoken { // it goes once the reply has gone
+		EXISTS (SELECT 1 FROM outbox WHERE sent IS NULL AND instr(body, CAST(?1 AS BLOB))) OR
+			EXISTS (SELECT 1 FROM dialogue WHERE instr(body, CAST(?1 AS BLOB)))`, []any{hash, stateNew}, &spoken, &leaving)
+	if err != nil || leaving && !spoken { // it goes once the reply has gone, or what was half typed is done
 		return err
 	}
 	if file := filepath.Join(tx.db.photoFolder(), hash); !spoken {

@@ -240,6 +240,9 @@ func TestUnwantedPhotoGoesUnlessSpokenOf(t *testing.T) {
 			_, err := tx.Append("!yard", "@ben", "$9", Photographed{Mark: "D-07", Hash: hash, Name: "same.png"})
 			return err
 		}, false, false},
+		"by what is half typed": {func(tx *Tx, hash string) error {
+			return tx.SetDialogue("!yard", "@ben", "", "import", []byte(`{"file":"`+hash+`"}`))
+		}, false, true},
 		"by a reply on its way": {func(tx *Tx, hash string) error { return tx.Say("$9/1", "$9", "!yard", []byte(hash)) }, false, true},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -269,6 +272,7 @@ func TestUnwantedPhotoGoesUnlessSpokenOf(t *testing.T) {
 					t.Fatal(err)
 				}
 			}
+			do(t, db, func(tx *Tx) error { return tx.EndDialogue("!yard", "@ben", "") })
 			want(c.then)
 			chains(t, db)
 		})

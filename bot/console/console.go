@@ -37,7 +37,7 @@ type Console struct {
 // Run talks until the input ends.
 func (c *Console) Run(ctx context.Context) error {
 	out := c.output()
-	if err := c.DB.ClearCopies(); err != nil {
+	if err := errors.Join(c.DB.ClearCopies(), c.DB.RemoveUnwanted(ctx)); err != nil {
 		return err
 	}
 	if err := c.takeWaiting(ctx); err != nil {

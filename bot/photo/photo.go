@@ -42,6 +42,10 @@ func Keep(ctx context.Context, db *store.DB, name string, r io.ReadSeeker, size 
 		return keepSheet(ctx, db, f, r, size)
 	}
 	if f.Type = typeOf(head[:n]); f.Type == "" {
+		if otherSheet(name) {
+			f.Problem = name + " is a spreadsheet that I can't read. Save it as .xlsx or as CSV. Nothing was taken."
+			return f
+		}
 		return Refused(name, "%s is no photo that I know (JPEG, PNG, GIF, WebP or HEIC).", name)
 	}
 	if _, err := r.Seek(0, io.SeekStart); err != nil {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"becket/bot"
@@ -45,4 +46,9 @@ func sheetOf(name string, head []byte) string {
 		}
 	}
 	return ""
+}
+
+// otherSheet tells whether a file that is no photo calls itself a spreadsheet: of another kind, or a damaged one.
+func otherSheet(name string) bool {
+	return slices.Contains([]string{".xls", ".xlsx", ".xlsm", ".xlsb", ".ods", ".csv", ".tsv", ".numbers"}, strings.ToLower(filepath.Ext(name)))
 }
