@@ -181,7 +181,7 @@ func (i *inspection) takesAnyWords(step string) bool {
 		return true
 	}
 	return slices.ContainsFunc(i.flow.Steps(), func(s flows.Step) bool {
-		return s.Name == step && s.Value != nil && s.Value.Kind == flows.ValueNote && s.Value.Unit == ""
+		return s.Name == step && s.Value != nil && s.Value.Kind == flows.ValueNote && s.Value.Unit == "" && s.Value.Match == ""
 	})
 }
 

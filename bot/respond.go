@@ -361,6 +361,8 @@ func refusalWords(r flows.Refusal) string {
 		return format(outOfRange, r.Got)
 	case flows.NeedsNumber:
 		return format(needsNumber, clip(r.Got, 30))
+	case flows.NeedsYear:
+		return format(needsYear, clip(r.Got, 30))
 	case flows.LeftOut:
 		return leftOutHeld
 	case flows.NotAsked:

@@ -45,6 +45,7 @@ const (
 	TooMany       Why = "too many readings"
 	OutOfRange    Why = "out of range"
 	NeedsNumber   Why = "needs a number"
+	NeedsYear     Why = "needs a year"
 	Nothing       Why = "nothing to take"
 )
 
@@ -280,6 +281,9 @@ func (v *Value) take(s State, a Answer) (State, Again, error) {
 		if v.Low.Cmp(v.High) != 0 && (n.Less(v.Low) || v.High.Less(n)) {
 			return refuse(OutOfRange, a.Text)
 		}
+	}
+	if v.Match == matchMade && len(yearsIn(a.Text)) == 0 {
+		return refuse(NeedsYear, a.Text)
 	}
 	if v.differs(a.Text, s) && !slices.Contains(s.again, a.Step) {
 		return s.askedAgain(a.Step), AgainDiffer, nil

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"testing"
+
+	"becket/flows/due"
 )
 
 // numbers reads readings for a test.
@@ -210,5 +212,41 @@ func TestUnknownFactClosesNothing(t *testing.T) {
 	s = answered(t, f, s, Answer{Step: "facts.catch", Unknown: true})
 	if !slices.Contains(Judge(f, s).Missing, "look.spring") {
 		t.Error("nobody can tell whether there is a catch, and nobody is asked to look at it")
+	}
+}
+
+// The year of make that is read off an item is the register's, however it is written, or it is asked for once more and then holds.
+func TestYearOfMakeAgreesWithTheRegister(t *testing.T) {
+	library, err := Library()
+	if err != nil {
+		t.Fatal(err)
+	}
+	const step = "papers.made_mark"
+	for _, f := range library {
+		for made, read := range map[string]map[string]string{
+			"2022-03": {"2022": "", "03/2022": "", "week 14 of 2022": "", "2022-03-09": "", "2012": "differs", "12/2002": "differs", "22": "refused", "03/22": "refused", "a blur": "refused"},
+			"":        {"2012": "", "22": "refused"}, // the register doesn't know
+		} {
+			start := Start{Item: Item{Serial: "26-0417"}}
+			if made != "" {
+				if start.Item.Made, err = due.Parse(made); err != nil {
+					t.Fatal(err)
+				}
+			}
+			for text, want := range read {
+				next, effect, err := Advance(f, f.Start(start), Answer{Step: step, Text: text})
+				var no Refusal
+				switch refused := errors.As(err, &no) && no.Why == NeedsYear; {
+				case refused != (want == "refused"), err != nil && !refused:
+					t.Errorf("%s, made %s, read %q: %v", f.ID, made, text, err)
+				case (effect.Again == AgainDiffer) != (want == "differs"):
+					t.Errorf("%s, made %s, read %q: set aside as %q", f.ID, made, text, effect.Again)
+				case want == "differs":
+					if o := Judge(f, answered(t, f, next, Answer{Step: step, Text: text})); !o.Held() {
+						t.Errorf("%s, made %s, read %q twice, and not held", f.ID, made, text)
+					}
+				}
+			}
+		}
 	}
 }

@@ -36,7 +36,7 @@ func (f *Flow) ClearWith(facts map[string]string) (Document, error) {
 		}
 	}
 	for _, step := range f.Steps() {
-		if step.when().open(facts, nil) {
+		if step.when().open(facts, nil) && !(step.Value != nil && step.Value.Match == matchMade) { // the item has no date of make
 			d.Answers[step.Name] = c.answer(step, d.Item.Serial)
 		}
 	}

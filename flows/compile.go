@@ -213,11 +213,14 @@ func (c *compiler) match(out *Value, s sourceValue) {
 		c.report(s.Match.key, "nothing says what it means when this does not agree", "add quarantine: with the reason")
 	}
 	out.Kind, out.Match = ValueMatch, s.Match.Text
+	if out.Match == matchMade {
+		out.Kind = ValueNote // it is written in many ways; only its year is compared
+	}
 	c.at[atFigure(out.ID, "match")] = s.Match.at
 	if figure, ok := strings.CutPrefix(out.Match, sheetWord+" "); ok {
 		out.Match = sheetWord + " " + strings.TrimSpace(figure)
-	} else if out.Match != "serial" {
-		c.report(s.Match.at, fmt.Sprintf("a value can't agree with %q", clipped(s.Match.Text)), "write match: serial, or match: sheet FIGURE")
+	} else if out.Match != matchSerial && out.Match != matchMade {
+		c.report(s.Match.at, fmt.Sprintf("a value can't agree with %q", clipped(s.Match.Text)), "write match: serial, match: made, or match: sheet FIGURE")
 	}
 }
 

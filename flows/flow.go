@@ -122,8 +122,8 @@ type Point struct {
 type Value struct {
 	ID, Ask string
 	Kind    ValueKind
-	// Match names what the answer must agree with: "serial" (the register's serial, else batch, else mark) or
-	// "sheet FIGURE". Empty: recorded only.
+	// Match names what the answer must agree with: "serial" (the register's serial, else batch, else mark), "made" (the
+	// register's year of make) or "sheet FIGURE". Empty: recorded only.
 	Match     string
 	Unit      Unit // for numbers
 	Low, High Number

@@ -3,7 +3,9 @@ package flows
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -210,21 +212,38 @@ func (v *Value) expected(s State) (string, bool) {
 		n, known := s.Sheet[figure]
 		return n.String(), known
 	}
-	if v.Match == "serial" {
+	if v.Match == matchMade {
+		return strconv.Itoa(s.Item.Made.Year), !s.Item.Made.IsZero()
+	}
+	if v.Match == matchSerial {
 		own := cmp.Or(s.Item.Serial, s.Item.Batch, s.Item.Mark)
 		return own, own != ""
 	}
 	return "", false
 }
 
-// differs tells whether what was read off an item isn't what it has to agree with: by its value for a figure,
-// by its letters and digits for a number that is stamped.
+// The words of the register that a value can have to agree with.
+const (
+	matchSerial = "serial"
+	matchMade   = "made"
+)
+
+// yearsIn are the years in full that stand in a text: "03/2022", "week 14 of 2022".
+func yearsIn(text string) []string {
+	return regexp.MustCompile(`(?:19|20)\d\d`).FindAllString(text, -1)
+}
+
+// differs tells whether what was read off an item isn't what it has to agree with: by its value for a figure, by its year for a
+// date of make, by its letters and digits for a number that is stamped.
 func (v *Value) differs(got string, s State) bool {
 	want, known := v.expected(s)
 	if !known {
 		return false
 	}
-	if v.Match != "serial" {
+	if v.Match == matchMade {
+		return !slices.Contains(yearsIn(got), want)
+	}
+	if v.Match != matchSerial {
 		n, err := ParseNumber(got)
 		return err != nil || !n.Equal(MustNumber(want))
 	}

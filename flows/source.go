@@ -114,7 +114,7 @@ type sourceValue struct {
 	sourceUse
 	Value      word  `yaml:"value" jsonschema_description:"the value's name: letters, digits, underscores, hyphens"`
 	Ask        word  `yaml:"ask" jsonschema_description:"what the person is asked to read or count off the item"`
-	Match      word  `yaml:"match,omitempty" jsonschema_description:"what it must agree with: serial, or sheet FIGURE"`
+	Match      word  `yaml:"match,omitempty" jsonschema_description:"what it must agree with: serial, made (the year of make in the register), or sheet FIGURE"`
 	Kind       word  `yaml:"kind,omitempty" jsonschema_description:"note or photo, for what agrees with nothing"`
 	Unit       word  `yaml:"unit,omitempty" jsonschema_description:"the unit, when the answer is a number"`
 	Plausible  word  `yaml:"plausible,omitempty" jsonschema_description:"what a person can have meant: LOW to HIGH"`
