@@ -12,6 +12,8 @@ import (
 	"github.com/thedatashed/xlsxreader"
 	"github.com/xuri/excelize/v2"
 	"pgregory.net/rapid"
+
+	"becket/bot/table/grid"
 )
 
 // workbook makes a workbook of one sheet, Kit, with these cells; change may do more to it.
@@ -125,12 +127,34 @@ func TestWorkbooksComeBack(t *testing.T) {
 			if err != nil || formula != "" {
 				t.Fatalf("%s is the formula %q, %v", c, formula, err)
 			}
+			if row.Cells[c] != "" && c.kind() == grid.Text {
+				if style, err := styleOf(others, at); err != nil || style != 49 { // as text, also when it is typed again
+					t.Fatalf("%s is shown as %d, %v", c, style, err)
+				}
+			}
 			text, err := others.GetCellValue(sheetName, at)
-			if want := row.Cells[c]; err != nil || c.kind() == 0 && text != want {
+			want := row.Cells[c]
+			if reveal(want) != want { // it begins as a text out of CSV does
+				want = "'" + want
+			}
+			if err != nil || c.kind() == grid.Text && text != want {
 				t.Fatalf("%s reads %q, %v; it is %q", c, text, err, want)
 			}
 		}
 	})
+}
+
+// styleOf is the number of the format that a cell is shown in (ECMA-376 part 1, 18.8.30).
+func styleOf(book *excelize.File, cell string) (int, error) {
+	n, err := book.GetCellStyle(sheetName, cell)
+	if err != nil {
+		return 0, err
+	}
+	style, err := book.GetStyle(n)
+	if err != nil {
+		return 0, err
+	}
+	return style.NumFmt, nil
 }
 
 // TestWorkbookByAnotherReader: days are days to it, in the order of the columns.
