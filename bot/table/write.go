@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 	"unicode/utf16"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
@@ -67,11 +68,14 @@ func WriteWorkbook(to io.Writer, rows []Row) error {
 	if err != nil {
 		return err
 	}
+	if err := onPaper(book); err != nil {
+		return err
+	}
 	out, err := book.NewStreamWriter(sheetName)
 	if err != nil {
 		return err
 	}
-	if err := writeHead(out, looks); err != nil {
+	if err := writeHead(out, looks, rows); err != nil {
 		return err
 	}
 	for n, r := range rows {
@@ -91,19 +95,44 @@ func WriteWorkbook(to io.Writer, rows []Row) error {
 	return book.Write(to)
 }
 
-// writeHead writes the headings, which stay in view.
-func writeHead(out *excelize.StreamWriter, looks looks) error {
+// onPaper has it printed lying, all columns on a page, and the headings on each.
+func onPaper(book *excelize.File) error {
+	lying, wide, long, yes := "landscape", 1, 0, true
+	if err := book.SetSheetProps(sheetName, &excelize.SheetPropsOptions{FitToPage: &yes}); err != nil {
+		return err
+	}
+	if err := book.SetPageLayout(sheetName, &excelize.PageLayoutOptions{Orientation: &lying, FitToWidth: &wide, FitToHeight: &long}); err != nil {
+		return err
+	}
+	return book.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: sheetName + "!$1:$1", Scope: sheetName})
+}
+
+// headHeight is room for a heading of five narrow lines, in points.
+const headHeight = 60
+
+// widest is how many letters of a cell are seen without opening it.
+const widest = 40
+
+// writeHead writes the headings, which stay in view, over columns as wide as what stands in them.
+func writeHead(out *excelize.StreamWriter, looks looks, rows []Row) error {
 	heads := make([]any, len(Columns()))
 	for n, c := range Columns() {
 		heads[n] = excelize.Cell{StyleID: looks.head, Value: string(c)}
-		if err := out.SetColWidth(n+1, n+1, max(12, float64(len(c))+2)); err != nil {
+		letters := 0
+		for _, word := range strings.Fields(string(c)) { // a heading goes over several lines
+			letters = max(letters, len(word))
+		}
+		for _, r := range rows {
+			letters = max(letters, utf8.RuneCountInString(r.Cells[c]))
+		}
+		if err := out.SetColWidth(n+1, n+1, float64(min(letters, widest)+2)); err != nil {
 			return err
 		}
 	}
 	if err := out.SetPanes(&excelize.Panes{Freeze: true, XSplit: 1, YSplit: 1, TopLeftCell: "B2", ActivePane: "bottomRight"}); err != nil {
 		return err
 	}
-	return out.SetRow("A1", heads)
+	return out.SetRow("A1", heads, excelize.RowOpts{Height: headHeight})
 }
 
 // looks are the styles of a workbook's cells.
@@ -115,9 +144,9 @@ func looksIn(book *excelize.File) (l looks, err error) {
 		to    *int
 		style excelize.Style
 	}{
-		{&l.head, excelize.Style{Font: &excelize.Font{Bold: true}, NumFmt: asText}},
+		{&l.head, excelize.Style{Font: &excelize.Font{Bold: true, Family: "Calibri", Size: 11}, NumFmt: asText, Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}}},
 		{&l.text, excelize.Style{NumFmt: asText}},
-		{&l.day, excelize.Style{CustomNumFmt: &asDay}},
+		{&l.day, excelize.Style{CustomNumFmt: &asDay, Alignment: &excelize.Alignment{Horizontal: "left"}}},
 	} {
 		if *one.to, err = book.NewStyle(&one.style); err != nil {
 			return l, err
