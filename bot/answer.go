@@ -231,7 +231,7 @@ func readPhoto(q flows.Question, text string, photos int) ([]flows.Answer, error
 // pick finds the options that a text names by letter, digit, or in words.
 func pick(q flows.Question, text string) ([]flows.Option, error) {
 	options := optionsOf(q)
-	text = bare(text)
+	typed, text := text, bare(text)
 	if text == clearWord && q.Kind != flows.KindChoice {
 		return clearOptions(options), nil
 	}
@@ -252,7 +252,10 @@ func pick(q flows.Question, text string) ([]flows.Option, error) {
 			return nil, complaint(format(letterNotNumber, clip(w, 20), keySpan(len(options))))
 		}
 		if n < 0 || n >= len(options) {
-			return nil, complaint(format(noSuchLetter, clip(w, 20), form_(q)))
+			if len(w) > 2 { // no slip of a letter, but words
+				w = typed
+			}
+			return nil, complaint(format(noSuchLetter, clip(w, 30), form_(q)))
 		}
 		if !slices.Contains(chosen, options[n]) {
 			chosen = append(chosen, options[n])

@@ -56,8 +56,8 @@ func TestBeforeUseHoldsByOneLetter(t *testing.T) {
 	c.inspect("@ben", "D-14", nil)
 	c.say("@dee", "", "check D-14")
 	for text, why := range map[string]string{
-		"a":               "before use, action: something wrong there",
-		"B":               "before use, cam: something wrong there",
+		"a":               "before use, action: not as it should be (",
+		"B":               "before use, cam: not as it should be (",
 		"b, c it rattles": "before use, cam and cam edges: it rattles",
 		"a, A. sticks":    "before use, action: sticks",
 		"can't tell b":    "before use, cam: can't be told",
@@ -65,7 +65,7 @@ func TestBeforeUseHoldsByOneLetter(t *testing.T) {
 	} {
 		h := c.try(Message{From: "@dee", Text: text})
 		c.wantSaid(h, "D-14 is in quarantine from now")
-		c.wantSaid(h, "reported by @dee: "+why+".")
+		c.wantSaid(h, "reported by @dee: "+why)
 	}
 	c.say("@dee", "", "b, c it rattles")
 	c.wantHeld("D-14")

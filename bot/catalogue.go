@@ -123,6 +123,7 @@ const (
 	oneOfTwo           = "%s or %s"
 	oneOfThree         = "%s, %s or %s"
 	oneFromTo          = "%s to %s"
+	chooseByName       = "Type one letter, %s, or the name as it stands there, like: %s."
 	letterNotNumber    = "\"%s\" is a number, and what is found goes by letters. Nothing was written: type the letter, %s."
 	listAbove          = "Its letter from the list above, %s, or its name, like: %s. \"list\" shows them again."
 	stillAsked         = "Nothing was written. This is what you are asked:"

@@ -12,7 +12,7 @@ const (
 	beforeUseLeft    = "Left off. Nothing of that check before use is written down."
 	beforeUseFound   = "before use, %s: %s"
 	beforeUseUntold  = "can't be told"
-	beforeUseNoWords = "something wrong there"
+	beforeUseNoWords = "not as it should be (%s)"
 	beforeUseNot     = "%s. A check before use doesn't change that."
 	beforeUseNoList  = "The script for %s has no list for before use. A fault goes at any time, like: fault %s and what you see."
 	beforeUseBusy    = "You are in the middle of inspecting here. Answer that, or pause it, and then: check %s. A fault goes at any time: fault %s and what you see."

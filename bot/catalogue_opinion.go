@@ -2,7 +2,7 @@ package bot
 
 // A second opinion, blind where that can be had.
 const (
-	opinionWhich       = "Which point, and what do you see there yourself? You are at %d of %d, %s. Say what you see, or \"here\", or the number of another point, or \"whole\": each point that matters most. To ask nobody: leave off."
+	opinionWhich       = "Which point? You are at %d of %d, %s. Type \"here\", or the number of another point, or \"whole\": each point that matters most. You can say what you see yourself instead, but those I ask can read it here, and then they aren't blind. To ask nobody: leave off."
 	opinionWhichNumber = "Which point? Give its number, like: second opinion 9: the first rows look flat. Or \"second opinion whole\": each point that matters most."
 	opinionOfSeen      = "A second opinion is about something that can be seen or measured. What has to be typed is read off again, and what was found before is for the hand that has it."
 	opinionNobody      = "Nobody else here is competent for this (%s) today. Say \"can't tell\" and why: then it stays out of use, and the maker or somebody from outside can be asked."

@@ -123,7 +123,7 @@ func commands() []command {
 		{words: []string{"close round"}, bare: true, act: actInspect, always: true, run: (*turn).closeRound},
 		{words: []string{"rope"}, act: actInspect, run: (*turn).newRope},
 		{words: []string{"help"}, act: actReport, alone: true, always: true, asks: true, run: (*turn).help},
-		{words: whatNow(), bare: true, act: actReport, always: true, asks: true, run: (*turn).askedNow},
+		{words: whatNow(), bare: true, act: actReport, alone: true, always: true, asks: true, run: (*turn).askedNow},
 
 		{words: []string{"back"}, bare: true, act: actInspect, always: true, within: (*turn).back},
 		{words: []string{"pause"}, act: actInspect, always: true, within: (*turn).pause},

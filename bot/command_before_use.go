@@ -102,12 +102,17 @@ func (t *turn) beforeUseFields(f *form) ([]field, error) {
 	}
 	choices := make([]Choice, len(checks))
 	for n, c := range checks {
-		choices[n] = Choice{Key: key(n), Check: c.ID(), ID: c.ID(), Label: t.bot.guidance.Put(stepOf(family, c), c.Check.Ask, prompts.Before)}
+		choices[n] = Choice{Key: key(n), Check: c.ID(), ID: c.ID(), Label: t.askBeforeUse(family, c)}
 	}
 	return []field{{
 		id: "found", ask: format(beforeUseHow, item.Mark, strings.ToLower(family.Title)), kind: flows.KindChecks, choices: choices,
 		read: func(text string) (string, error) { return t.readBeforeUse(f, len(checks), text) },
 	}}, nil
+}
+
+// askBeforeUse is a check as it stands in the list for before use.
+func (t *turn) askBeforeUse(family *flows.Flow, c flows.Step) string {
+	return t.bot.guidance.Put(stepOf(family, c), c.Check.Ask, prompts.Before)
 }
 
 // readBeforeUse takes "clear", or letters with or without words behind them. Nothing else is either.
@@ -171,7 +176,7 @@ func (t *turn) finishBeforeUse(f *form) error {
 	if said == clearWord {
 		return t.clearBeforeUse(item, ev)
 	}
-	return t.foundBeforeUse(item, checks, ev, said)
+	return t.foundBeforeUse(item, family, checks, ev, said)
 }
 
 // clearBeforeUse says that nothing was found. Where the item went out of use meanwhile, it says that instead.
@@ -194,22 +199,23 @@ func (t *turn) clearBeforeUse(item store.Item, ev store.CheckedBeforeUse) error 
 }
 
 // foundBeforeUse holds the item as "fault" does, by what was said of each letter.
-func (t *turn) foundBeforeUse(item store.Item, checks []flows.Step, ev store.CheckedBeforeUse, text string) error {
+func (t *turn) foundBeforeUse(item store.Item, family *flows.Flow, checks []flows.Step, ev store.CheckedBeforeUse, text string) error {
 	rest, unsure := cantTell(text)
 	if !unsure {
 		rest = text
 	}
 	wrong, words := lettersBefore(rest, len(checks))
-	var names []string
+	var names, should []string
 	for _, n := range wrong {
 		ev.Wrong = append(ev.Wrong, checks[n].ID())
 		names = append(names, placeBeforeUse(*checks[n].Check))
+		should = append(should, strings.TrimRight(t.askBeforeUse(family, checks[n]), "."))
 	}
 	switch {
 	case unsure:
 		words = strings.TrimSpace(beforeUseUntold + " " + words)
 	case words == "":
-		words = beforeUseNoWords
+		words = format(beforeUseNoWords, strings.Join(should, "; "))
 	}
 	ev.Said = words
 	if _, err := t.write(ev); err != nil {

@@ -81,7 +81,7 @@ func (t *turn) releaseHold(item store.Item, hold store.Hold, ev store.HoldReleas
 	if err != nil {
 		return err
 	}
-	t.reply(joined(format(released, item.Mark, t.m.From, strings.TrimRight(hold.Why, ".")), now, unsaid))
+	t.reply(joined(format(released, item.Mark, t.m.From, strings.TrimRight(hold.Why, ".")), sentence(now), unsaid))
 	return nil
 }
 

@@ -1,6 +1,10 @@
 package bot
 
-import "becket/store"
+import (
+	"errors"
+
+	"becket/store"
+)
 
 // whatNow are the ways of asking what is wanted. None of them is ever an answer.
 func whatNow() []string {
@@ -11,6 +15,16 @@ func whatNow() []string {
 	}
 }
 
+// askedAlone puts the view again that the speaker was asked for alone, or says that nothing is asked.
+func (t *turn) askedAlone() error {
+	waiting, err := t.tx.WaitFor(t.m.Room, t.m.From)
+	if err != nil || len(waiting) > 0 {
+		return errors.Join(err, t.nextOpinion())
+	}
+	t.say(nothingAsked)
+	return nil
+}
+
 // askedNow asks again what the speaker is asked, or says that nothing is.
 func (t *turn) askedNow(string) error {
 	switch {
@@ -18,6 +32,8 @@ func (t *turn) askedNow(string) error {
 		t.say(helpStranger)
 	case t.form != nil:
 		return t.formAgain(stillAsked)
+	case t.private:
+		return t.askedAlone()
 	case t.here != nil && t.here.State != store.OnHold:
 		return t.ask(t.here, format(stillAskedOf, t.here.Mark))
 	case t.round != nil || len(t.several) > 1 || len(t.paused) > 0 || t.ended || t.others != nil || t.here != nil:

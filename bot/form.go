@@ -304,8 +304,16 @@ func chooseFrom(pairs ...[2]string) ([]Choice, func(string) (string, error)) {
 				return c.ID, nil
 			}
 		}
-		return "", complaint(format(chooseLetter, keySpan(len(choices))))
+		return "", chooseHow(choices)
 	}
+}
+
+// chooseHow says how one of the choices is made: of a long list by name too.
+func chooseHow(choices []Choice) complaint {
+	if len(choices) >= longList {
+		return complaint(format(chooseByName, keySpan(len(choices)), strings.ToLower(choices[0].Label)))
+	}
+	return complaint(format(chooseLetter, keySpan(len(choices))))
 }
 
 // yesOrNo asks a question that is answered by one of the two words.

@@ -232,13 +232,13 @@ func (t *turn) tookLine(i *inspection, given []said, held []flows.Rule, before f
 	}
 	lines := []string{format(lineTaken, len(given))}
 	left := 0
-	for _, g := range given {
+	for n, g := range given {
 		switch {
 		case len(g.answers) == 0:
 			left++
 		case g.aside != "":
 			left++
-			lines = append(lines, asideWords(g.aside, g.q))
+			lines = append(lines, format(linePart, n+1, asideWords(g.aside, g.q)))
 		case g.answers[0].Unknown:
 			lines = append(lines, i.noted(g.q, g.answers))
 		}

@@ -118,6 +118,8 @@ func TestSafety21_AViewInTheRoomIsNotTaken(t *testing.T) {
 		c.wantRefused(c.say("@ben", "", text), "If that is your view of D-14: type it to me alone")
 	}
 	c.wantRefused(c.say("@cal", "", "b"), "I don't know what to do with")
+	_, h := c.send(Message{From: "@ben", Room: "@ben", Text: "what now?"})
+	c.wantSaid(h, "A second view, please, of D-14")
 	if _, h := c.send(Message{From: "@ben", Room: "@ben", Text: "a"}); h.refused() {
 		t.Errorf("typed alone after that, it isn't taken: %s", h.text())
 	}
