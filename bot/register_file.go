@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"becket/bot/table"
 	"becket/flows"
@@ -170,18 +171,8 @@ func (r *registerReader) take(row table.Row) (RowSaid, error) {
 	case found:
 		return r.there(row, was, item, held)
 	}
-	if alike, err := r.tx.ItemsAlike(r.room, item.Mark); err != nil {
+	if err := r.isNew(row, item); err != nil {
 		return RowSaid{}, err
-	} else if len(alike) > 0 {
-		return RowSaid{}, refusal{fmt.Errorf("%s: %s is easily taken for %s; mark one of them otherwise, on the item too", r.from.At(row, table.Mark), item.Mark, alike[0].Mark)}
-	}
-	twin, err := r.twin(item)
-	switch {
-	case err != nil:
-		return RowSaid{}, err
-	case twin != "":
-		return RowSaid{}, refusal{fmt.Errorf("%s: %s has the serial of %s, of the same family; give its maker and model, or take the row out",
-			r.from.At(row, table.Serial), item.Mark, twin)}
 	}
 	if err = r.bot.checkItem(item, r.tx); err == nil {
 		err = onlyOne(item, r.room, r.tx)
@@ -199,6 +190,27 @@ func (r *registerReader) take(row table.Row) (RowSaid, error) {
 		err = r.hold(item.Mark, held, row)
 	}
 	return said, err
+}
+
+// isNew refuses what could be an item that is there, under a mark or a serial that only looks like another.
+func (r *registerReader) isNew(row table.Row, item store.Item) error {
+	for _, c := range []table.Column{table.Mark, table.Serial} {
+		if strings.ContainsFunc(row.Cells[c], mistakable) {
+			return refusal{fmt.Errorf("%s: %+q has a letter that can't be seen, or a dash that isn't -; type it again", r.from.At(row, c), clip(row.Cells[c], mostQuoted))}
+		}
+	}
+	alike, err := r.tx.ItemsAlike(r.room, item.Mark)
+	switch {
+	case err != nil:
+		return err
+	case len(alike) > 0:
+		return refusal{fmt.Errorf("%s: %s is easily taken for %s; mark one of them otherwise, on the item too", r.from.At(row, table.Mark), item.Mark, alike[0].Mark)}
+	}
+	twin, err := r.twin(item)
+	if err == nil && twin != "" {
+		err = refusal{fmt.Errorf("%s: %s has the serial of %s, of the same family; give its maker and model, or take the row out", r.from.At(row, table.Serial), item.Mark, twin)}
+	}
+	return err
 }
 
 // twin is the mark of an item that a row without maker or model could be, under another mark.
@@ -244,7 +256,7 @@ func (r *registerReader) there(row table.Row, was, item store.Item, held flows.V
 	for _, c := range table.Columns() {
 		if _, given := row.Cells[c]; given && c != table.Status && ours[c] != theirs[c] && !strings.EqualFold(ours[c], theirs[c]) {
 			return RowSaid{}, refusal{fmt.Errorf("%s: %s is in the register with %q, and the file says %q; an import changes no item",
-				r.from.At(row, c), was.Mark, ours[c], theirs[c])}
+				r.from.At(row, c), was.Mark, clip(ours[c], mostQuoted), clip(theirs[c], mostQuoted))}
 		}
 	}
 	at := fmt.Sprintf("row %d: %s is in the register already", row.Line, was.Mark)
@@ -265,6 +277,14 @@ func (r *registerReader) there(row table.Row, was, item store.Item, held flows.V
 	return RowSaid{What: at + "; nothing changes"}, nil
 }
 
+// mostQuoted is how much of a cell is said again.
+const mostQuoted = 60
+
+// mistakable tells whether a letter makes a mark another than it looks.
+func mistakable(r rune) bool {
+	return unicode.IsControl(r) || unicode.Is(unicode.Cf, r) || unicode.Is(unicode.Pd, r) && r != '-' || r == '−'
+}
+
 // item reads a row.
 func (r *registerReader) item(row table.Row) (item store.Item, err error) {
 	item.Mark, item.Maker, item.Model = row.Cells[table.Mark], row.Cells[table.Maker], row.Cells[table.Model]
@@ -273,8 +293,8 @@ func (r *registerReader) item(row table.Row) (item store.Item, err error) {
 	if item.Mark == "" {
 		return item, refusal{fmt.Errorf("%s: there is no mark", r.from.At(row, table.Mark))}
 	}
-	if strings.ContainsAny(item.Mark, " \t\n") {
-		return item, refusal{fmt.Errorf("%s: a mark has no space in it, unlike %q", r.from.At(row, table.Mark), item.Mark)}
+	if strings.ContainsFunc(item.Mark, unicode.IsSpace) {
+		return item, refusal{fmt.Errorf("%s: a mark has no space in it, unlike %q", r.from.At(row, table.Mark), clip(item.Mark, mostQuoted))}
 	}
 	if item.Flow, err = r.family(row); err != nil {
 		return item, err
@@ -285,7 +305,7 @@ func (r *registerReader) item(row table.Row) (item store.Item, err error) {
 	case string(flows.Goods):
 		item.Use = flows.Goods
 	default:
-		return item, refusal{fmt.Errorf("%s: use is people or goods, not %q", r.from.At(row, table.Use), use)}
+		return item, refusal{fmt.Errorf("%s: use is people or goods, not %q", r.from.At(row, table.Use), clip(use, mostQuoted))}
 	}
 	for _, day := range []struct {
 		c  table.Column
@@ -301,7 +321,7 @@ func (r *registerReader) item(row table.Row) (item store.Item, err error) {
 	}{{table.Interval, &item.IntervalMonths}, {table.LifeMade, &item.LifeMadeYears}, {table.LifeUse, &item.LifeUseYears}} {
 		text := row.Cells[count.c]
 		if *count.to, err = strconv.Atoi(text); err != nil && text != "" || *count.to < 0 {
-			return item, refusal{fmt.Errorf("%s: %q isn't a whole number", r.from.At(row, count.c), text)}
+			return item, refusal{fmt.Errorf("%s: %q isn't a whole number", r.from.At(row, count.c), clip(text, mostQuoted))}
 		}
 	}
 	item.Examined = strings.ToLower(row.Cells[table.Examined])
@@ -345,7 +365,7 @@ func (r *registerReader) family(row table.Row) (string, error) {
 	if near := r.bot.familiesIn(text); len(near) > 0 && len(near) <= mostNear {
 		could = "it could be " + list(near)
 	}
-	return "", refusal{fmt.Errorf("%s: there is no family %q here; %s", r.from.At(row, table.Family), text, could)}
+	return "", refusal{fmt.Errorf("%s: there is no family %q here; %s", r.from.At(row, table.Family), clip(text, mostQuoted), could)}
 }
 
 // outOfUse is what the old record's status comes to: a hold, a retirement, or, for what it says is fit, nothing at all, since
@@ -356,13 +376,13 @@ func (r *registerReader) outOfUse(row table.Row) (flows.Verdict, error) {
 		return slices.ContainsFunc(words, func(w string) bool { return strings.HasPrefix(text, w) })
 	}
 	switch {
-	case slices.Contains([]string{"", "fit", "watch", "pass", "passed", "good", "ok", "in use", "in service", "clear", "overdue", "due"}, text),
+	case slices.Contains([]string{"", "fit", "watch", "pass", "passed", "good", "ok", "in use", "in service", "serviceable", "clear", "overdue", "due"}, text),
 		begins("fit when ", "watch", "not for use: ", "went back "), strings.Contains(text, "'s, inspected there on "): // as Becket writes it
 		return flows.Fit, nil
 	case begins("retire", "scrap", "destroy", "condemn", "dispose", "written off"):
 		return flows.Retire, nil
-	case begins("quarantine", "in quarantine", "held", "on hold", "fail", "out of ", "do not use", "don't use", "reject", "defect", "damage", "lost", "missing", "repair"):
+	case begins("quarantine", "in quarantine", "held", "on hold", "fail", "out of ", "do not use", "don't use", "reject", "defect", "damage", "lost", "missing", "repair", "withdrawn", "removed", "unfit", "unsafe", "unserviceable", "not fit"):
 		return flows.Quarantine, nil
 	}
-	return 0, refusal{fmt.Errorf("%s: what %q means for use isn't plain; put fit, quarantine or retired", r.from.At(row, table.Status), row.Cells[table.Status])}
+	return 0, refusal{fmt.Errorf("%s: what %q means for use isn't plain; put fit, quarantine or retired", r.from.At(row, table.Status), clip(row.Cells[table.Status], mostQuoted))}
 }

@@ -62,12 +62,12 @@ func Date(text string, order Order) (due.Date, error) {
 	first, second := numbers[0], numbers[1]
 	switch {
 	case first > 12 && order == MonthFirst, second > 12 && order == DayFirst:
-		return due.Date{}, fmt.Errorf("%q isn't %s, as the dates of this file were said to be", text, order)
+		return due.Date{}, fmt.Errorf("%q isn't %s, as the dates of this file were said to be", short(text), order)
 	case first == second, first > 12, second <= 12 && order == DayFirst:
 	case second > 12, order == MonthFirst:
 		first, second = second, first
 	default:
-		return due.Date{}, fmt.Errorf("%q %w", text, ErrTwoWays)
+		return due.Date{}, fmt.Errorf("%q %w", short(text), ErrTwoWays)
 	}
 	return due.Parse(fmt.Sprintf("%04d-%02d-%02d", numbers[2], second, first))
 }
@@ -84,5 +84,5 @@ func monthOf(word string) (time.Month, bool) {
 }
 
 func notADate(text string) error {
-	return fmt.Errorf("%q is not a date; write it like 2020-02-29, 29 February 2020, 2020-02 or 2020, the year in four digits", text)
+	return fmt.Errorf("%q is not a date; write it like 2020-02-29, 29 February 2020, 2020-02 or 2020, the year in four digits", short(text))
 }

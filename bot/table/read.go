@@ -24,7 +24,7 @@ func Large() Limits { return Limits{100_000, 256 << 20} }
 type WhichSheet []string
 
 func (w WhichSheet) Error() string {
-	return fmt.Sprintf("the sheets %s all look like a register; say which sheet is meant", strings.Join(w, ", "))
+	return fmt.Sprintf("the sheets %s all look like a register; say which sheet is meant", some(w))
 }
 
 // Read reads a table from CSV, with commas, semicolons or tabs, or from a workbook: from the sheet that is named, or the only one
@@ -62,11 +62,11 @@ func readWorkbook(file []byte, sheet string, most Limits) (Table, error) {
 	}
 	switch {
 	case len(could) == 0 && sheet != "":
-		return Table{}, fmt.Errorf("there is no sheet %s; there are: %s", sheet, strings.Join(others, ", "))
+		return Table{}, fmt.Errorf("there is no sheet %s; there are: %s", short(sheet), some(others))
 	case len(could) == 0 && len(others) == 0:
 		return Table{}, errors.New("there is no sheet with cells in this workbook")
 	case len(could) == 0:
-		return Table{}, fmt.Errorf("every sheet of this workbook is hidden: %s; show the one that is meant", strings.Join(others, ", "))
+		return Table{}, fmt.Errorf("every sheet of this workbook is hidden: %s; show the one that is meant", some(others))
 	}
 	g, passed, err := registerAmong(book, could, most)
 	if err != nil {
@@ -74,7 +74,7 @@ func readWorkbook(file []byte, sheet string, most Limits) (Table, error) {
 	}
 	t, err := readGrid(g)
 	if others = append(passed, others...); err == nil && len(others) > 0 {
-		t.read = append([]string{fmt.Sprintf("Read from the sheet %s; not from %s.", g.Sheet, strings.Join(others, ", "))}, t.read...)
+		t.read = append([]string{fmt.Sprintf("Read from the sheet %s; not from %s.", g.Sheet, some(others))}, t.read...)
 	}
 	return t, err
 }
@@ -98,7 +98,7 @@ func registerAmong(book *grid.Workbook, could []grid.Sheet, most Limits) (found 
 	}
 	switch len(names) {
 	case 0:
-		return found, nil, fmt.Errorf("none of the sheets %s has a row that names its columns, with one headed Mark and one headed Family", strings.Join(others, ", "))
+		return found, nil, fmt.Errorf("none of the sheets %s has a row that names its columns, with one headed Mark and one headed Family", some(others))
 	case 1:
 		return found, others, nil
 	}
@@ -159,7 +159,7 @@ func readGrid(g grid.Grid) (Table, error) {
 		}
 	}
 	if len(hidden) > 0 {
-		t.read = append(t.read, fmt.Sprintf("Rows that the file hides are read too: %s.", strings.Join(hidden, ", ")))
+		t.read = append(t.read, fmt.Sprintf("Rows that the file hides are read too: %s.", some(hidden)))
 	}
 	return t, nil
 }
@@ -171,7 +171,7 @@ func (t *Table) head(row grid.Row) error {
 		text := strings.TrimSpace(cell.Text)
 		c, known := columnOf(text)
 		t.headed[cell.Column] = text
-		name := grid.Letter(cell.Column) + " (" + strings.Join(strings.Fields(text), " ") + ")"
+		name := grid.Letter(cell.Column) + " (" + short(text) + ")"
 		switch {
 		case known && t.Names[c] != "":
 			return fmt.Errorf("%s: the columns %s and %s both look like %q; give one of them another heading", t.Line(row.Line), t.Names[c], name, c)
@@ -200,7 +200,7 @@ func (t *Table) head(row grid.Row) error {
 		{unread, "Nothing is taken from the columns %s."},
 	} {
 		if len(say.of) > 0 {
-			t.read = append(t.read, fmt.Sprintf(say.text, strings.Join(say.of, ", ")))
+			t.read = append(t.read, fmt.Sprintf(say.text, some(say.of)))
 		}
 	}
 	return nil
@@ -232,7 +232,7 @@ func (t *Table) row(from grid.Row) (Row, error) {
 		}
 		switch {
 		case !headed:
-			return r, fmt.Errorf("%s, column %s: %q stands under no heading; give the column one, or take it out", t.Line(from.Line), grid.Letter(cell.Column), cell.Text)
+			return r, fmt.Errorf("%s, column %s: %q stands under no heading; give the column one, or take it out", t.Line(from.Line), grid.Letter(cell.Column), short(cell.Text))
 		case known:
 			text, err := c.read(cell)
 			if err != nil {
@@ -249,18 +249,37 @@ func (t *Table) row(from grid.Row) (Row, error) {
 	return r, nil
 }
 
+// short is a text to be quoted, and no more than its beginning if it is long.
+func short(text string) string {
+	const most = 60
+	letters := []rune(strings.Join(strings.Fields(text), " "))
+	if len(letters) > most {
+		letters = append(letters[:most], '…')
+	}
+	return string(letters)
+}
+
+// some is a list to be said; of a long one its beginning, and how many more there are.
+func some(all []string) string {
+	const most = 20
+	if len(all) <= most {
+		return strings.Join(all, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(all[:most], ", "), len(all)-most)
+}
+
 // read is the text of a cell, where it can be told what it says.
 func (c Column) read(cell grid.Cell) (string, error) {
 	text := strings.TrimSpace(cell.Text)
 	switch cell.Kind {
 	case grid.Typed:
 		if strings.HasPrefix(text, "=") {
-			return "", fmt.Errorf("%q is a formula; put in what it gives", text)
+			return "", fmt.Errorf("%q is a formula; put in what it gives", short(text))
 		}
 	case grid.Formula:
-		return "", fmt.Errorf("%q is a formula; put in what it gives", text)
+		return "", fmt.Errorf("%q is a formula; put in what it gives", short(text))
 	case grid.Broken:
-		return "", fmt.Errorf("the spreadsheet says %s there; put in what belongs there", text)
+		return "", fmt.Errorf("the spreadsheet says %s there; put in what belongs there", short(text))
 	case grid.Day:
 		if c.kind() != grid.Day {
 			return "", fmt.Errorf("the spreadsheet has made the day %s of what was typed; format the cell as text, and type it again", text)
