@@ -77,6 +77,7 @@ const (
 	ownSelf         = "Self-employed."
 	ownKept         = "Kept, and seen by whoever reads a report that you signed."
 	noSame          = "Nobody has said yet whose kit it is. Give the name."
+	employedByNone  = "Where nobody employs you for this, type \"self-employed\"; the law asks for the one or the other."
 	selfEmployed    = "self-employed"
 
 	detailHow    = "Say which and what, like: %s"

@@ -16,6 +16,7 @@ type command struct {
 	alone  bool     // also taken from somebody alone with Becket, outside the team's room
 	always bool     // understood even where an answer takes any words
 	report bool     // understood there too where it names something in the register, or says that no mark can be read
+	whom   bool     // a person is named behind it; by itself it may be an answer in words
 	asks   bool     // only about what is asked: whatever is half typed or offered stays as it is
 	then   []string // what may follow it so that it is understood even where an answer takes any words
 	run    func(t *turn, args string) error
@@ -97,17 +98,17 @@ func commands() []command {
 		{words: []string{"supervise"}, act: actLook, run: (*turn).supervise},
 		{words: []string{"maintained"}, act: actInspect, run: (*turn).maintained},
 		{words: []string{"team"}, bare: true, act: actLook, run: (*turn).people},
-		{words: []string{"add"}, act: actPeople, run: (*turn).add},
-		{words: []string{"competent"}, act: actPeople, run: (*turn).competent},
-		{words: []string{"not competent"}, act: actPeople, run: (*turn).notCompetent},
-		{words: []string{"agree"}, act: actAgree, run: (*turn).agree},
-		{words: []string{"keeper"}, act: actPeople, run: (*turn).makeKeeper},
-		{words: []string{"not keeper"}, act: actPeople, run: (*turn).notKeeper},
-		{words: []string{"remove"}, act: actPeople, run: (*turn).remove},
+		{words: []string{"add"}, whom: true, act: actPeople, run: (*turn).add},
+		{words: []string{"competent"}, whom: true, act: actPeople, run: (*turn).competent},
+		{words: []string{"not competent"}, whom: true, act: actPeople, run: (*turn).notCompetent},
+		{words: []string{"agree"}, whom: true, act: actAgree, run: (*turn).agree},
+		{words: []string{"keeper"}, whom: true, act: actPeople, run: (*turn).makeKeeper},
+		{words: []string{"not keeper"}, whom: true, act: actPeople, run: (*turn).notKeeper},
+		{words: []string{"remove"}, whom: true, act: actPeople, run: (*turn).remove},
 		{words: []string{"ask maker", "ask the maker"}, named: true, act: actTell, run: (*turn).askMaker},
 		{words: []string{"sent to maker", "sent to the maker"}, named: true, act: actTell, run: (*turn).sentToMaker},
 		{words: []string{"maker says", "the maker says"}, named: true, act: actTell, run: (*turn).makerSays},
-		{words: []string{"ask"}, act: actPeople, run: (*turn).askSomebody},
+		{words: []string{"ask"}, whom: true, act: actPeople, run: (*turn).askSomebody},
 		{words: []string{"words"}, then: []string{"short", "usual", "explained"}, act: actLook, run: (*turn).chooseWords},
 		{words: []string{"status"}, bare: true, act: actStatus, run: (*turn).status},
 		{words: []string{"log"}, act: actLook, run: (*turn).log},

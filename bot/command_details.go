@@ -104,6 +104,8 @@ func (t *turn) whoEmploys(text string) (string, error) {
 	switch plain := strings.Trim(text, `".`); {
 	case sameWord(plain, selfEmployed), sameWord(plain, "self employed"):
 		return selfEmployed, nil
+	case sameWord(plain, "nobody"), sameWord(plain, "no one"), sameWord(plain, "none"):
+		return "", complaint(employedByNone)
 	case sameWord(plain, sameThere):
 		team, err := t.tx.Particulars(t.m.Room, store.OfTeam)
 		if err == nil && team.Name == "" {

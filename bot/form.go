@@ -158,7 +158,11 @@ func (t *turn) answerForm() error {
 	}
 	value, err := t.formValue(field)
 	if err != nil {
-		return t.complainForm(sentence(err.Error()))
+		wrong := sentence(err.Error())
+		if _, more := firstWord(t.m.Text); more != "" { // what one sees, perhaps, of something else
+			wrong = joined(wrong, t.faultOf(f.Given["mark"]))
+		}
+		return t.complainForm(wrong)
 	}
 	f.Given[field.id] = value
 	f.Order = append(f.Order, field.id)

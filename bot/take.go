@@ -218,7 +218,7 @@ func (t *turn) meantAs(cmd command, args string) bool {
 	case cmd.always || cmd.bare || t.namesItem(args):
 		return true
 	case t.takesWords():
-		return args == "" && !(cmd.named && t.here != nil) || cmd.shaped(args) || cmd.report && t.tellsOfKit(args)
+		return args == "" && !cmd.whom && !(cmd.named && t.here != nil) || cmd.shaped(args) || cmd.report && t.tellsOfKit(args)
 	}
 	return !cmd.named || t.here == nil || cmd.shaped(args)
 }
