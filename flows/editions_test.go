@@ -2,6 +2,7 @@ package flows
 
 import (
 	"regexp"
+	"strings"
 	"testing"
 )
 
@@ -91,5 +92,37 @@ func TestAnItemIsJudgedByItsOwnEdition(t *testing.T) {
 		if o.Verdict != c.want || c.limit != "" && o.Rules[0].ID != c.limit {
 			t.Errorf("%s: %s by %s, not %s by %s", c.edition, o.Verdict, o.reasons(), c.want, c.limit)
 		}
+	}
+}
+
+// A strop is judged by the edition of EN 795 that it is made to, and the reason names that edition: 12 kN for metal and 18 kN for what
+// isn't (rahulgaikwad1000.blogspot.com, EN 795; that these are of 2012 is from memory), 10 kN in 1996 (from memory).
+func TestAnchorStropsNameTheirOwnEdition(t *testing.T) {
+	strops := 0
+	for _, f := range libraryFlows(t) {
+		if _, has := f.Fact("made_to"); !has {
+			continue
+		}
+		strops++
+		for _, c := range []struct{ edition, asked, other, source string }{
+			{"first", "look.strength_first", "look.strength", "EN 795:1996: 10 kN"},
+			{"second", "look.strength", "look.strength_first", "EN 795:2012: 1"},
+			{"other", "look.strength", "look.strength_first", "EN 795:2012: 1"},
+		} {
+			d := clearOf(t, f)
+			d.Facts["made_to"] = c.edition
+			delete(d.Answers, c.other)
+			d.Answers[c.asked] = Given{IsList: true, List: []string{"under"}}
+			o, err := f.Examine(d, anyDay())
+			if err != nil {
+				t.Fatal(err)
+			}
+			if o.Verdict != Quarantine || len(o.Rules) != 1 || !strings.HasPrefix(o.Rules[0].Basis, c.source) {
+				t.Errorf("%s, %s: %s, not quarantine by %s", f.ID, c.edition, o.reasons(), c.source)
+			}
+		}
+	}
+	if strops != 2 {
+		t.Errorf("%d families ask for an edition, not the strops of textile and of wire", strops)
 	}
 }

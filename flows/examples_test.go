@@ -218,7 +218,7 @@ func TestReplies(t *testing.T) {
 		{"lanyard", nil, 9, 12},
 		{"sling", nil, 6, 11},
 		{"cows-tail", nil, 8, 13},
-		{"textile-anchor-strop", nil, 8, 12},
+		{"textile-anchor-strop", nil, 8, 13},
 		{"swivel", nil, 7, 11},
 		{"non-toothed-rope-grab", nil, 9, 13},
 		{"chest-ascender", nil, 9, 14},
