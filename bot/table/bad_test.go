@@ -12,6 +12,9 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
+// small is more than what these tests read.
+var small = Limits{Rows: 1000, Bytes: 1 << 20}
+
 // TestBadCSV: what is wrong is said with its row and column; nothing is read otherwise.
 func TestBadCSV(t *testing.T) {
 	for name, c := range map[string]struct{ text, says string }{
@@ -31,9 +34,9 @@ func TestBadCSV(t *testing.T) {
 		"an old workbook":         {"\xd0\xcf\x11\xe0rest", "an old workbook, or one with a password; save it as .xlsx without one"},
 		"other letters":           {"Mark,Family\nM\xfc-1,pulley\n", "CSV UTF-8"},
 		"wide letters":            {"\xff\xfeM\x00a\x00", "CSV UTF-8"},
-		"too many":                {"Mark,Family\n" + strings.Repeat("D,p\n", Large().Rows+1), "more than 100000 rows"},
+		"too many":                {"Mark,Family\n" + strings.Repeat("D,p\n", small.Rows+1), "more than 1000 rows"},
 	} {
-		if _, err := Read([]byte(c.text), "", Large()); err == nil || !strings.Contains(err.Error(), c.says) {
+		if _, err := Read([]byte(c.text), "", small); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v; it should say %q", name, err, c.says)
 		}
 	}
@@ -87,7 +90,7 @@ func TestBadWorkbooks(t *testing.T) {
 		"a day made a number":     {with("D-2", "pulley", 39448), "", "sheet Kit, row 3, column C (Made): 39448 is a number and not a day"},
 		"a serial cut off":        {with("D-2", "pulley", "", 1234567890123456789), "", "sheet Kit, row 3, column D (Serial): 1234567890123460000 has more digits than a spreadsheet keeps"},
 		"beside the headings":     {with("D-2", "pulley", "", "", "ask Jo"), "", "sheet Kit, row 3, column E: \"ask Jo\" stands under no heading"},
-		"far out":                 {kit(func(f *excelize.File) { ok(f.SetCellStr("Kit", "XFD1048576", "x")) }), "", "sheet Kit, row 1048576, column XFD: \"x\" stands under no heading"},
+		"far out":                 {patched(t, kit(), sheet, written(`</sheetData>`, `<row r="1048576"><c r="XFD1048576"><v>1</v></c></row></sheetData>`)), "", "sheet Kit, row 1048576, column XFD: \"1\" stands under no heading"},
 		"no headings":             {workbook(t, [][]any{{"Kit of 2026"}, {"D-1", "pulley"}}), "", "sheet Kit, row 1: no column is headed Mark"},
 		"an empty sheet":          {workbook(t, nil), "", "sheet Kit: there is no row with headings"},
 		"two headings alike":      {workbook(t, [][]any{{"Mark", "Asset no", "Family"}}), "", "sheet Kit, row 1: the columns A (Mark) and B (Asset no) both look like \"Mark\""},
@@ -103,10 +106,10 @@ func TestBadWorkbooks(t *testing.T) {
 		"two parts of one name":   {packed(t, "xl/workbook.xml", "<workbook/>", "XL/Workbook.xml", "<workbook/>"), "", "this workbook holds XL/Workbook.xml twice"},
 		"a letter, not a sheet":   {packed(t, "word/document.xml", "<document/>"), "", "this is no workbook that is read here; save it as .xlsx or as CSV"},
 		"words that grow":         {patched(t, kit(), "xl/sharedStrings.xml", func(string) string { return `<!DOCTYPE a [<!ENTITY b "bbbb">]><sst><si><t>&b;&b;</t></si></sst>` }), "", "damaged, and can't be read whole"},
-		"too many rows":           {patched(t, kit(), sheet, written(`</sheetData>`, strings.Repeat(`<row><c><v>1</v></c></row>`, Large().Rows)+`</sheetData>`)), "", "sheet Kit: there are more than 100000 rows"},
+		"too many rows":           {patched(t, kit(), sheet, written(`</sheetData>`, strings.Repeat(`<row><c><v>1</v></c></row>`, small.Rows)+`</sheetData>`)), "", "sheet Kit: there are more than 1000 rows"},
 		"too many merged":         {patched(t, kit(), sheet, written(`</sheetData>`, `</sheetData>`+strings.Repeat(`<mergeCell ref="Y8:Z9"/>`, 10_001))), "", "sheet Kit: more than 10000 places have merged cells"},
 	} {
-		got, err := Read(c.file, c.named, Large())
+		got, err := Read(c.file, c.named, small)
 		if err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v, %v; it should say %q", name, got.Rows, err, c.says)
 		}
@@ -139,14 +142,14 @@ func packed(t testing.TB, parts ...string) []byte {
 // TestAWorkbookThatUnpacksToVeryMuch is refused when so much has come out of it, whatever size it says it has, and takes
 // no memory for it.
 func TestAWorkbookThatUnpacksToVeryMuch(t *testing.T) {
-	const most = 8 << 20
+	const most = 1 << 20
 	kit := workbook(t, [][]any{{"Mark", "Family"}, {"D-1", "pulley"}})
 	blank := patched(t, kit, "xl/worksheets/sheet1.xml", func(text string) string {
-		return strings.Replace(text, "<sheetData>", "<sheetData>"+strings.Repeat(" ", 64<<20), 1)
+		return strings.Replace(text, "<sheetData>", "<sheetData>"+strings.Repeat(" ", 8<<20), 1)
 	})
 	far := patched(t, kit, "xl/worksheets/sheet1.xml", func(text string) string {
 		rows := ""
-		for n := range 20_000 {
+		for n := range 2_000 {
 			rows += fmt.Sprintf(`<row r="%d"><c r="XFD%[1]d"><v>1</v></c></row>`, n+10)
 		}
 		return strings.Replace(text, "</sheetData>", rows+"</sheetData>", 1)
@@ -162,15 +165,15 @@ func TestAWorkbookThatUnpacksToVeryMuch(t *testing.T) {
 		file []byte
 		says string
 	}{
-		"blanks":     {blank, "this workbook unpacks to more than 8 MB"},
+		"blanks":     {blank, "this workbook unpacks to more than 1 MB"},
 		"cells":      {far, "sheet Kit, row 10, column XFD: \"1\" stands under no heading"},
 		"its length": {lying, "damaged"},
 	} {
-		if len(c.file) > 1<<20 {
+		if len(c.file) > most/8 {
 			t.Fatalf("%s: %d bytes, which proves nothing", name, len(c.file))
 		}
 		runtime.ReadMemStats(&before)
-		if _, err := Read(c.file, "", Limits{100_000, most}); err == nil || !strings.Contains(err.Error(), c.says) {
+		if _, err := Read(c.file, "", Limits{10_000, most}); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v; it should say %q", name, err, c.says)
 		}
 		runtime.ReadMemStats(&after)

@@ -295,24 +295,30 @@ func TestWhichSheetIsRead(t *testing.T) {
 	}
 }
 
-// TestFiftyThousandRows are read in seconds, and written.
-func TestFiftyThousandRows(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes seconds")
+// BenchmarkWorkbook writes and reads workbooks of 5,000 rows and of 50,000, and tells how many times longer the latter takes.
+func BenchmarkWorkbook(b *testing.B) {
+	const few, many, mostTimes = 5_000, 50_000, 15
+	took := map[int]time.Duration{}
+	for _, rows := range []int{few, many} {
+		all := make([]Row, rows)
+		for n := range all {
+			all[n].Cells = map[Column]string{Mark: fmt.Sprintf("K-%05d", n), Family: "connector", Serial: fmt.Sprint(n), Made: "2024-03-05"}
+		}
+		began := time.Now()
+		var out bytes.Buffer
+		if err := WriteWorkbook(&out, all); err != nil {
+			b.Fatal(err)
+		}
+		back, err := Read(out.Bytes(), "", Large())
+		if err != nil || len(back.Rows) != rows {
+			b.Fatalf("%d of %d rows, %v", len(back.Rows), rows, err)
+		}
+		took[rows] = time.Since(began)
 	}
-	rows := make([]Row, 50_000)
-	for n := range rows {
-		rows[n].Cells = map[Column]string{Mark: fmt.Sprintf("K-%05d", n), Family: "connector", Serial: fmt.Sprint(n), Made: "2024-03-05"}
+	if took[many] > mostTimes*took[few] {
+		b.Errorf("%d rows take %v, and %d take %v", many, took[many], few, took[few])
 	}
-	began := time.Now()
-	var out bytes.Buffer
-	if err := WriteWorkbook(&out, rows); err != nil {
-		t.Fatal(err)
-	}
-	wrote := time.Since(began)
-	back, err := Read(out.Bytes(), "", Large())
-	if err != nil || len(back.Rows) != len(rows) || back.Rows[49_999].Cells[Mark] != "K-49999" {
-		t.Fatalf("%d rows, %v", len(back.Rows), err)
-	}
-	t.Logf("%d KB written in %v, read in %v", out.Len()>>10, wrote, time.Since(began)-wrote)
+	b.ReportMetric(float64(took[many].Milliseconds()), "workbook-ms")
+	b.ReportMetric(float64(took[many])/float64(took[few]), "workbook-ratio")
+	b.ReportMetric(0, "ns/op")
 }
