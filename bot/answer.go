@@ -49,7 +49,7 @@ func read(q flows.Question, text string, photos int) ([]flows.Answer, error) {
 		return nil, complaint(format(nod, clip(text, 20), form_(q)))
 	}
 	if q.Kind == flows.KindMatch && strings.ContainsAny(q.Expect, digits) && !strings.ContainsAny(text, digits) {
-		return nil, complaint(format(needsNumber, clip(text, 30))) // a word for another question is no wrong serial
+		return nil, complaint(format(needsNumberRead, clip(text, 30))) // a word for another question is no wrong serial
 	}
 	if q.Kind == flows.KindNote && (q.Unit == "" && saysNothing(text) || flows.IsReason(q.Steps[0]) && letters(text) < 3 || flows.IsPlace(q.Steps[0]) && letters(text) == 0) {
 		return nil, complaint(format(emptyAnswer, form_(q)))
@@ -252,7 +252,7 @@ func pick(q flows.Question, text string) ([]flows.Option, error) {
 			return nil, complaint(format(letterNotNumber, clip(w, 20), keySpan(len(options))))
 		}
 		if n < 0 || n >= len(options) {
-			if len(w) > 2 { // no slip of a letter, but words
+			if slices.ContainsFunc(words, func(w string) bool { return len(w) > 2 }) { // no slip of a letter, but words
 				w = typed
 			}
 			return nil, complaint(format(noSuchLetter, clip(w, 30), form_(q)))

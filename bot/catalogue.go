@@ -179,6 +179,7 @@ const (
 	tooMany         = "That is %s readings where %s are enough. Send the last ones."
 	outOfRange      = "%s can't be right here. Typed wrong? Send it again, all of it."
 	needsNumber     = "\"%s\" has no number. Type it with one."
+	needsNumberRead = "\"%s\" has no number in it. Type what you read off the item, or \"can't tell\" and why."
 	needsYear       = "\"%s\" has no year in full. Type all four digits of it, or \"can't tell\" and why."
 	leftOutHeld     = "It is held, so it doesn't go on a rope. A fault you saw there still counts: send its letter."
 	notAsked        = "That isn't asked of this one."

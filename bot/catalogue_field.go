@@ -156,6 +156,7 @@ const (
 const (
 	noneOfOurs        = "none of ours"
 	noticePart        = "\"%s\" isn't a part of a notice that can be read; write it like: notice Skerry Works Dunlin, serials 22-1100 to 22-1199, batch B7, made March 2022: pin may be soft"
+	noticeCommas      = "Nothing was taken. Put a comma after the model and a colon before what it says, like: notice Skerry Works Dunlin, serials 22-1100 to 22-1199: pin may be soft."
 	noticeNear        = "There is no \"%s\" here, and it may be a slip: %s. Nothing was taken. Type it again as the register has it; or, if it is another, add \"%s\" after the colon."
 	noticeSomeOfOurs  = "Some of ours may be: %s. Type the notice again without those words."
 	noticeNone        = "Notice %d is kept: none of ours. %d items were looked through, for %s."

@@ -87,8 +87,8 @@ func commands() []command {
 		{words: []string{"models without sheet", "models without sheets", "models without a sheet"}, bare: true, act: actLook, run: (*turn).modelsWithoutSheet},
 		{words: []string{"judge again"}, bare: true, act: actJudge, run: (*turn).judgeStore},
 		{words: []string{"instrument"}, act: actInstrument, run: (*turn).instrument},
-		{words: []string{"digest"}, act: actLook, alone: true, run: (*turn).digestWhen},
-		{words: []string{"quiet"}, act: actLook, alone: true, run: (*turn).quiet},
+		{words: []string{"digest"}, then: []string{"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "weekdays", "daily", "off"}, act: actLook, alone: true, run: (*turn).digestWhen},
+		{words: []string{"quiet"}, then: []string{"off"}, act: actLook, alone: true, run: (*turn).quiet},
 		{words: []string{"done"}, named: true, act: actLook, alone: true, run: (*turn).done},
 		{words: []string{"later"}, named: true, act: actLook, alone: true, run: (*turn).later},
 		{words: []string{"handover"}, bare: true, act: actLook, alone: true, run: (*turn).handover},
@@ -113,7 +113,7 @@ func commands() []command {
 		{words: []string{"status"}, bare: true, act: actStatus, run: (*turn).status},
 		{words: []string{"log"}, act: actLook, run: (*turn).log},
 		{words: []string{"round"}, then: []string{"due"}, act: actInspect, run: (*turn).roundOf},
-		{words: []string{"repeat"}, act: actInspect, run: (*turn).repeat},
+		{words: []string{"repeat"}, then: []string{"1", "off"}, act: actInspect, run: (*turn).repeat},
 		{words: []string{"practice", "practise"}, then: []string{"results"}, act: actLook, alone: true, run: (*turn).practice},
 		{words: []string{"import"}, act: actImport, run: (*turn).importHow},
 		{words: []string{"export register", "export"}, bare: true, act: actLook, run: (*turn).exportRegister},
@@ -148,6 +148,9 @@ func (c command) shaped(args string) bool {
 	case c.words[0] == "sign":
 		return err == nil || sameWord(word, "round")
 	case slices.ContainsFunc(c.then, func(w string) bool { return sameWord(strings.TrimRight(word, ".?"), w) }):
+		return true
+	}
+	if _, _, err := readWall(word); err == nil && c.words[0] == "quiet" {
 		return true
 	}
 	return aMark(word) || strings.HasPrefix(word, "@") && len(word) > 1

@@ -31,6 +31,9 @@ func readNotice(text string) (n makersNotice, name string, err error) {
 	n.said = strings.TrimSpace(said)
 	parts := strings.Split(head, ",")
 	name = strings.TrimSpace(parts[0])
+	if regexp.MustCompile(`(?i)\s(serials?|serial numbers?|batch(?:es)?|lots?|made|manufactured)\s`).MatchString(name) {
+		return n, name, complaint(noticeCommas) // all of it would be the model's name, and none of ours has that
+	}
 	kind := ""
 	for _, part := range parts[1:] {
 		part = strings.Trim(part, " .")
@@ -163,7 +166,7 @@ func (n *makersNotice) named(name string, known map[[2]string]string) (near []st
 		case sameWord(pair[0], name):
 			n.maker, n.model, near = pair[0], "", nil
 			return nil
-		case levenshtein.ComputeDistance(strings.ToLower(whole), strings.ToLower(name)) <= 1+len(whole)/8:
+		case levenshtein.ComputeDistance(strings.ToLower(whole), strings.ToLower(beginning(name, whole))) <= 1+len(whole)/8:
 			near = append(near, whole)
 		}
 		if model, is := cutMaker(name, pair[0]); is && n.model == "" {
@@ -172,6 +175,12 @@ func (n *makersNotice) named(name string, known map[[2]string]string) (near []st
 	}
 	slices.Sort(near)
 	return slices.Compact(near)
+}
+
+// beginning is as many words of a name as another has: "Skerry Works Dunlin 22-1100" may have left out its comma.
+func beginning(name, other string) string {
+	words := strings.Fields(name)
+	return strings.Join(words[:min(len(words), len(strings.Fields(other)))], " ")
 }
 
 // cutMaker takes a maker's name off the start of a name.

@@ -254,7 +254,7 @@ func (t *turn) holdByOpinion(i *inspection, q flows.Question, o store.Opinion) e
 	if o.Differs && i.onlyUntold(o) {
 		why = format(opinionHeldUntold, strings.TrimRight(strings.Join(q.Asks, " "), "?."))
 	}
-	own := o.Differs && o.Verdict.Holds() // something that the first didn't find
+	own := o.Differs && o.Verdict.Holds() && !i.onlyUntold(o) // something that the first didn't find
 	if slices.ContainsFunc(standing, func(h store.Hold) bool {
 		return h.Inspection == i.ID && h.Verdict >= verdict && (!own || h.Why == why)
 	}) {

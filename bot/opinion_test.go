@@ -149,3 +149,17 @@ func TestSafety21_CantTellBesideClear(t *testing.T) {
 		c.wantHeld("D-14")
 	}
 }
+
+// Where neither can tell, nothing more is found: one hold stands, and whoever was asked can still release it.
+func TestSafety21_CantTellTwiceHoldsOnce(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	c.inspect("@ben", "D-41", finds{"look.cam": "? too dark"})
+	before := len(c.status("D-41").holds)
+	c.say("@ben", "", "second opinion D-41")
+	_, h := c.send(Message{From: "@ana", Room: "@ana", Text: "can't tell"})
+	c.wantSaid(h, "Neither of you can tell")
+	if after := len(c.status("D-41").holds); before == 0 || after != before {
+		t.Errorf("%d holds before the second look, %d after", before, after)
+	}
+}
