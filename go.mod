@@ -21,10 +21,12 @@ require (
 	github.com/sashabaranov/go-openai v1.43.0
 	github.com/skip2/go-qrcode v0.0.0-20200617195104-da1b6568686e
 	github.com/sony/gobreaker/v2 v2.4.0
+	github.com/thedatashed/xlsxreader v1.2.8
 	github.com/xuri/excelize/v2 v2.11.1
 	go.mau.fi/util v0.11.0
 	golang.org/x/image v0.47.0
 	golang.org/x/net v0.62.0
+	golang.org/x/text v0.43.0
 	gonum.org/v1/gonum v0.17.0
 	maunium.net/go/mautrix v0.32.0
 	modernc.org/sqlite v1.62.0
@@ -48,7 +50,6 @@ require (
 	github.com/richardlehane/msoleps v1.0.6 // indirect
 	github.com/rs/zerolog v1.35.1 // indirect
 	github.com/teambition/rrule-go v1.8.2 // indirect
-	github.com/thedatashed/xlsxreader v1.2.8 // indirect
 	github.com/tidwall/gjson v1.20.0 // indirect
 	github.com/tidwall/match v1.1.1 // indirect
 	github.com/tidwall/pretty v1.2.1 // indirect
@@ -60,7 +61,6 @@ require (
 	golang.org/x/crypto v0.58.0 // indirect
 	golang.org/x/exp v0.0.0-20261014143641-f0251eb4aa3e // indirect
 	golang.org/x/sys v0.49.0 // indirect
-	golang.org/x/text v0.43.0 // indirect
 	golang.org/x/tools v0.52.0 // indirect
 	golang.org/x/xerrors v0.0.0-20200804184101-5ec99f83aff1 // indirect
 	modernc.org/libc v1.80.1 // indirect

@@ -78,8 +78,8 @@ func goFiles(t *testing.T) (all []goFile) {
 // give it one, with its edge in a sentence.
 func rooms() map[string][]string {
 	return map[string][]string{
-		"":                {"bot", "bot/console", "bot/matrix", "bot/report", "bot/table", "flows", "flows/due", "flows/wear", "prompts", "store", "store/device"},
-		"bot":             {"bot/calendar", "bot/evidence", "bot/picture", "bot/report", "bot/table", "bot/tag", "flows", "flows/agreement", "flows/ahead", "flows/due", "flows/pattern", "flows/practice", "flows/serial", "flows/wear", "prompts", "store"},
+		"":                {"bot", "bot/console", "bot/matrix", "bot/report", "bot/table", "bot/translate", "flows", "flows/due", "flows/wear", "prompts", "store", "store/device"},
+		"bot":             {"bot/calendar", "bot/evidence", "bot/picture", "bot/report", "bot/table", "bot/tag", "bot/translate", "flows", "flows/agreement", "flows/ahead", "flows/due", "flows/pattern", "flows/practice", "flows/serial", "flows/wear", "prompts", "store"},
 		"bot/calendar":    {"flows/due"}, // days on which something falls due, as calendars read them
 		"bot/console":     {"bot", "bot/photo", "store"},
 		"bot/matrix":      {"bot", "bot/photo", "store", "store/device"},
@@ -91,6 +91,7 @@ func rooms() map[string][]string {
 		"bot/table":       {"bot/table/grid", "flows/due"}, // a register as people keep it in a spreadsheet
 		"bot/table/grid":  {},                              // the cells of a spreadsheet, whatever they mean
 		"bot/tag":         {},                              // labels: a mark, and a code that says it
+		"bot/translate":   {},                              // what was said in English, in another language
 		"store":           {"flows", "flows/due"},
 		"store/device":    {}, // what one login of one device needs, and no record holds
 		"flows":           {"flows/due", "flows/wear"},

@@ -16,6 +16,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"becket/bot"
+	"becket/bot/translate"
 	"becket/flows"
 	"becket/prompts"
 	"becket/store"
@@ -166,6 +167,9 @@ func newBot(dir string, o bot.Options) (*bot.Bot, error) {
 	}
 	words, err := prompts.Own()
 	if err != nil {
+		return nil, err
+	}
+	if o.Languages, err = translate.Own(); err != nil {
 		return nil, err
 	}
 	o.Flows, o.Guidance, o.Edition = all, words, edition()

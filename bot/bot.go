@@ -6,6 +6,7 @@ import (
 	"sync"
 	"time"
 
+	"becket/bot/translate"
 	"becket/flows"
 	"becket/prompts"
 	"becket/store"
@@ -25,6 +26,7 @@ type Bot struct {
 	guidance      *prompts.Guidance
 	troubled      func(room string, err error)
 	rewords       func(tx *store.Tx, text string) (bool, error)
+	languages     *translate.Catalogue
 }
 
 // Options are what may differ from one Bot to another.
@@ -41,11 +43,13 @@ type Options struct {
 	Troubled func(room string, err error)
 	// Rewords tells whether an explanation may leave in other words, as a Wording's Has does; nil: none may.
 	Rewords func(tx *store.Tx, text string) (bool, error)
+	// Languages are those besides English in which somebody can be answered; nil: none.
+	Languages *translate.Catalogue
 }
 
 // New makes a Bot.
 func New(o Options) *Bot {
-	b := &Bot{library: map[string]*flows.Flow{}, zones: &zones{byName: map[string]*time.Location{}}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed, hushAfter: o.HushAfter, edition: o.Edition, guidance: o.Guidance, troubled: o.Troubled, rewords: o.Rewords}
+	b := &Bot{library: map[string]*flows.Flow{}, zones: &zones{byName: map[string]*time.Location{}}, parsed: &parsedFlows{byHash: map[string]*flows.Flow{}}, firstIsKeeper: o.FirstIsKeeper, seed: o.Seed, hushAfter: o.HushAfter, edition: o.Edition, guidance: o.Guidance, troubled: o.Troubled, rewords: o.Rewords, languages: o.Languages}
 	for _, f := range o.Flows {
 		b.library[f.ID] = f
 		b.parsed.byHash[f.Hash] = f

@@ -110,6 +110,7 @@ func commands() []command {
 		{words: []string{"maker says", "the maker says"}, named: true, act: actTell, run: (*turn).makerSays},
 		{words: []string{"ask"}, whom: true, act: actPeople, run: (*turn).askSomebody},
 		{words: []string{"words"}, then: []string{"short", "usual", "explained"}, act: actLook, run: (*turn).chooseWords},
+		{words: []string{"language", "sprache"}, then: []string{"en", "de", "english", "german", "deutsch"}, act: actLook, run: (*turn).chooseLanguage},
 		{words: []string{"status"}, bare: true, act: actStatus, run: (*turn).status},
 		{words: []string{"log"}, act: actLook, run: (*turn).log},
 		{words: []string{"round"}, then: []string{"due"}, act: actInspect, run: (*turn).roundOf},

@@ -117,6 +117,7 @@ func TestMayRefusalsSayWhoCould(t *testing.T) {
 		{"check D-14", actBeforeUse},
 		{"before use D-14", actBeforeUse},
 		{"words", actLook},
+		{"language", actLook},
 		{"conditions dusty, D-14", actTell},
 		{"notice Skerry Works Heron: stop use", actTell},
 		{"in quarantine", actLook},

@@ -337,7 +337,11 @@ func (t *turn) claim(c recurring, key string) error {
 
 // sayByItself puts something into the outbox that no message asked for.
 func (t *turn) sayByItself(r Reply) error {
-	body, err := json.Marshal(r)
+	said, err := t.inTheirs(r)
+	if err != nil {
+		return err
+	}
+	body, err := json.Marshal(said)
 	if err != nil {
 		return fmt.Errorf("writing a reminder: %w", err)
 	}

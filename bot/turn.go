@@ -100,7 +100,11 @@ func (t *turn) write(ev store.Event) (store.Entry, error) {
 // deliver puts the replies into the outbox.
 func (t *turn) deliver() error {
 	for _, r := range t.replies {
-		body, err := json.Marshal(r)
+		said, err := t.inTheirs(r)
+		if err != nil {
+			return err
+		}
+		body, err := json.Marshal(said)
 		if err != nil {
 			return fmt.Errorf("writing a reply: %w", err)
 		}

@@ -17,6 +17,8 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &PersonRemoved{}
 	case CompetenceClaimed{}.Kind():
 		ev = &CompetenceClaimed{}
+	case LanguageChosen{}.Kind():
+		ev = &LanguageChosen{}
 	case WordsChosen{}.Kind():
 		ev = &WordsChosen{}
 	case CheckedBeforeUse{}.Kind():

@@ -18,6 +18,8 @@ type Person struct {
 	OneByOne bool `json:"one_by_one,omitempty"`
 	// Words is in which length they want to be asked: short, usual or explained; empty: by what they may sign.
 	Words string `json:"words,omitempty"`
+	// Language is the code of the one they are answered in; empty: English.
+	Language string `json:"language,omitempty"`
 }
 
 // Competence says for which family of devices somebody may sign, and until when (that day included).
@@ -111,6 +113,24 @@ func (w WordsChosen) apply(tx *Tx, e Entry) error {
 	return PersonListed{p}.apply(tx, e)
 }
 
+// LanguageChosen is in which language somebody wants to be answered from now on, by its code, like de.
+type LanguageChosen struct {
+	ID       string `json:"id"`
+	Language string `json:"language"`
+}
+
+func (LanguageChosen) Kind() string      { return "language chosen" }
+func (l LanguageChosen) Subject() string { return "person:" + l.ID }
+
+func (l LanguageChosen) apply(tx *Tx, e Entry) error {
+	p, listed, err := tx.Person(e.Room, l.ID)
+	if err != nil || !listed {
+		return err
+	}
+	p.Language = l.Language
+	return PersonListed{p}.apply(tx, e)
+}
+
 // ClaimOf is what somebody last claimed to be competent for and nobody has agreed to yet; none where their listing
 // has changed since.
 func (tx *Tx) ClaimOf(room, id string) ([]Competence, error) {
@@ -127,7 +147,7 @@ func (tx *Tx) ClaimOf(room, id string) ([]Competence, error) {
 		switch ev := ev.(type) {
 		case *CompetenceClaimed:
 			open = ev.Claims
-		case *WordsChosen: // says nothing of what they may do
+		case *WordsChosen, *LanguageChosen: // says nothing of what they may do
 		default:
 			open = nil
 		}
