@@ -56,3 +56,13 @@ func TestExamplesOfReadingsAreTaken(t *testing.T) {
 		t.Error("no reading was tried")
 	}
 }
+
+// Several numbers where one is counted aren't "no number".
+func TestOneNumberByItself(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	thread := c.begin("@ben", "D-14")
+	c.until("@ben", thread, "look.rivets", nil)
+	c.wantAsked(thread, "look.rivets")
+	c.wantRefused(c.say("@ben", thread, "5 6"), "isn't one number by itself")
+}

@@ -39,6 +39,10 @@ func (t *turn) goodsOnly(args string) error {
 	if item.Holder != "" && item.Holder != t.m.From {
 		t.tell(item.Holder, format(goodsTold, item.Mark, t.m.From))
 	}
-	t.reply(joined(format(goodsNow, item.Mark), stays))
+	held := ""
+	if s.retired != nil || len(s.holds) > 0 {
+		held = goodsStillOut
+	}
+	t.reply(joined(format(goodsNow, item.Mark), stays, held))
 	return nil
 }

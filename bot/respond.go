@@ -360,6 +360,9 @@ func refusalWords(r flows.Refusal) string {
 	case flows.OutOfRange:
 		return format(outOfRange, r.Got)
 	case flows.NeedsNumber:
+		if strings.ContainsAny(r.Got, digits) {
+			return format(needsNumberAlone, clip(r.Got, 30))
+		}
 		return format(needsNumber, clip(r.Got, 30))
 	case flows.NeedsYear:
 		return format(needsYear, clip(r.Got, 30))

@@ -122,3 +122,12 @@ func TestSafety18_GoodsOnlyPutsNothingOff(t *testing.T) {
 		t.Errorf("inspected again, it is due %v, as for people", after)
 	}
 }
+
+// Down to goods frees nothing: what is held says that it stays so.
+func TestGoodsOnlyOfWhatIsHeld(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	c.say("@dee", "", "quarantine D-41 rope creeps")
+	c.wantSaid(c.say("@ana", "", "goods only D-41 worn, kept for hauling"), "It stays out of use as before")
+	c.wantHeld("D-41")
+}

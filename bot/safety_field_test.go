@@ -335,3 +335,17 @@ func TestNoticeAsTyped(t *testing.T) {
 		}
 	}
 }
+
+// The same day's dust, told twice, is one reason.
+func TestConditionsToldTwiceAreSaidOnce(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	c.inspect("@ben", "D-14", nil)
+	c.forward(24 * time.Hour)
+	for range 2 {
+		c.say("@dee", "", "conditions salt, D-14")
+	}
+	if h := c.say("@dee", "", "can I use D-14"); strings.Count(h.text(), "salt") != 1 {
+		t.Errorf("said: %s", h.text())
+	}
+}

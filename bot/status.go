@@ -154,7 +154,9 @@ func (s status) notForUse(today due.Date) []string {
 		reasons = append(reasons, format(misreadBy, s.misread))
 	}
 	for _, c := range s.calledIn(today) {
-		reasons = append(reasons, c.Why)
+		if !slices.Contains(reasons, c.Why) { // the same day's salt, told twice
+			reasons = append(reasons, c.Why)
+		}
 	}
 	if s.lifeEnd.Unknown {
 		reasons = append(reasons, lifeUnknown)
