@@ -206,7 +206,7 @@ func TestReplies(t *testing.T) {
 		{"connector", nil, 4, 10},
 		{"pulley", nil, 8, 11},
 		{"pulley", map[string]string{"layout": "tandem"}, 9, 14},
-		{"toothed-rope-grab", nil, 9, 12},
+		{"toothed-rope-grab", nil, 9, 13},
 		{"assisted-braking-belay-device", nil, 9, 11},
 		{"cam-handle-descender", map[string]string{"wear_mark": "indicator"}, 10, 13},
 		{"cam-handle-descender", map[string]string{"wear_mark": "pin"}, 11, 13},
