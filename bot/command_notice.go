@@ -17,8 +17,12 @@ func (t *turn) notice(args string) error {
 		return t.notices(word)
 	}
 	n, name, err := readNotice(args)
-	if err != nil {
+	switch {
+	case err != nil:
 		t.refuse("%s", sentence(err.Error()))
+		return nil
+	case lacksCommas(name):
+		t.refuse(noticeCommas)
 		return nil
 	}
 	known, items, err := t.models()

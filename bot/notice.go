@@ -31,9 +31,6 @@ func readNotice(text string) (n makersNotice, name string, err error) {
 	n.said = strings.TrimSpace(said)
 	parts := strings.Split(head, ",")
 	name = strings.TrimSpace(parts[0])
-	if regexp.MustCompile(`(?i)\s(serials?|serial numbers?|batch(?:es)?|lots?|made|manufactured)\s`).MatchString(name) {
-		return n, name, complaint(noticeCommas) // all of it would be the model's name, and none of ours has that
-	}
 	kind := ""
 	for _, part := range parts[1:] {
 		part = strings.Trim(part, " .")
@@ -57,6 +54,12 @@ func readNotice(text string) (n makersNotice, name string, err error) {
 		}
 	}
 	return n, name, nil
+}
+
+// lacksCommas tells whether a notice's name goes on with what should stand after a comma: all of it would be the model, and
+// none of ours has that. What was kept before is read all the same.
+func lacksCommas(name string) bool {
+	return regexp.MustCompile(`(?i)\s(serials?|batch(?:es)?|lots?|made|manufactured)\s`).MatchString(name)
 }
 
 // readSerials reads "22-1100 to 22-1199 and 22-1300", "from 22-1100", "up to 22-1199", "22-1100 and above".

@@ -135,3 +135,22 @@ func TestNoticeNothingLearntLaterMatches(t *testing.T) {
 		}
 	})
 }
+
+// A notice that was kept in words that aren't taken any more is read still, or nothing could be taken in after it.
+func TestNotice_KeptInOtherWordsIsReadStill(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	const text = "Skerry Works Dunlin serials 22-1100 to 22-1199 pin soft"
+	c.wantRefused(c.say("@dee", "", "notice "+text), "Put a comma after the model")
+	err := c.db.Do(c.Context(), func(tx *store.Tx) error {
+		_, err := tx.Append(c.room, "@dee", "as it was taken once", store.NoticeTaken{Number: 1, Notice: store.Notice{Text: text, Maker: "Skerry Works"}})
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := c.load(teamWith("mark: D-90, serial: 22-1250, flow: cam-handle-descender, maker: Skerry Works, model: Dunlin")); err != nil {
+		t.Fatal(err)
+	}
+	c.wantSaid(c.say("@dee", "", "notice"), "Notice 1")
+}
