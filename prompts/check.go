@@ -11,7 +11,7 @@ import (
 
 // CheckEdition counts what the checks are. It goes up with every change of a check or of a lexicon, so that what was accepted by an older one is
 // checked again.
-const CheckEdition = 1
+const CheckEdition = 2
 
 // Objection is why a rewording isn't used: which check says so, and what it found.
 type Objection struct{ Check, Why string }
@@ -232,20 +232,22 @@ type scope struct {
 	about []string
 }
 
-// scopesIn finds for each word of duty what follows it in its part of the sentence; where nothing does, what stands before.
-func scopesIn(t text, l *lexicon) (all []scope) {
+// scopesIn finds for each word of some classes what follows it in its part of the sentence; where nothing does, what stands before. A condition
+// is a part of its own.
+func scopesIn(t text, l *lexicon, classOf func(word string) string) (all []scope) {
+	ends := func(w string) bool { return w == comma || slices.Contains(l.Conditions, w) }
 	for _, s := range t.sentences {
 		for i, w := range s {
-			class := l.dutyOf[w]
+			class := classOf(w)
 			if class == "" {
 				continue
 			}
 			sc := scope{class: class}
-			for j := i + 1; j < len(s) && s[j] != comma && len(sc.about) < scopeWords; j++ {
+			for j := i + 1; j < len(s) && !ends(s[j]) && len(sc.about) < scopeWords; j++ {
 				sc.add(s, j, l)
 			}
 			if len(sc.about) == 0 {
-				for j := i - 1; j >= 0 && s[j] != comma && len(sc.about) < scopeWords; j-- {
+				for j := i - 1; j >= 0 && !ends(s[j]) && len(sc.about) < scopeWords; j-- {
 					sc.add(s, j, l)
 				}
 			}
@@ -261,16 +263,34 @@ func (sc *scope) add(sentence []string, i int, l *lexicon) {
 	}
 }
 
+// duty is the class of a word of duty, for scopesIn; condition that of one that opens a condition.
+func (l *lexicon) duty(word string) string { return l.dutyOf[word] }
+func (l *lexicon) condition(word string) string {
+	if slices.Contains(l.Conditions, word) {
+		return "if"
+	}
+	return ""
+}
+
+// same tells whether another scope may be about what this one is about.
+func (sc scope) same(now scope) bool {
+	return sc.class == now.class && (len(sc.about) == 0 || slices.ContainsFunc(now.about, func(w string) bool { return slices.Contains(sc.about, w) }))
+}
+
 // sameScope wants each "not", "must" or "before" to be about what it was about: moved to another word it says something else.
 func sameScope(p pair) string {
 	if p.across {
 		return ""
 	}
-	left := scopesIn(p.from, p.was)
-	for _, now := range scopesIn(p.to, p.is) {
-		n := slices.IndexFunc(left, func(was scope) bool {
-			return was.class == now.class && (len(was.about) == 0 || slices.ContainsFunc(now.about, func(w string) bool { return slices.Contains(was.about, w) }))
-		})
+	conditions := scopesIn(p.to, p.is, p.is.condition) // there may be more of them than before
+	for _, was := range scopesIn(p.from, p.was, p.was.condition) {
+		if !slices.ContainsFunc(conditions, was.same) {
+			return fmt.Sprintf("no condition is about %s now", listed(was.about))
+		}
+	}
+	left := scopesIn(p.from, p.was, p.was.duty)
+	for _, now := range scopesIn(p.to, p.is, p.is.duty) {
+		n := slices.IndexFunc(left, func(was scope) bool { return was.same(now) })
 		if n < 0 {
 			return fmt.Sprintf("%q is about %s now", now.class, listed(now.about))
 		}
@@ -494,13 +514,10 @@ func sideBySide(p pair) string {
 			return fmt.Sprintf("sentence %d has other figures", n+1)
 		}
 		for _, english := range slices.Sorted(maps.Keys(p.is.Terms)) {
-			forms := p.is.Terms[english]
 			there := slices.ContainsFunc(s, func(w string) bool { return p.was.stem(w) == p.was.stem(english) })
-			said := slices.ContainsFunc(p.to.sentences[n], func(w string) bool {
-				return slices.ContainsFunc(forms, func(f string) bool { return strings.HasPrefix(w, f) })
-			})
+			said := slices.ContainsFunc(p.to.sentences[n], func(w string) bool { return p.is.term(w) == english })
 			if there != said {
-				return fmt.Sprintf("sentence %d: %q should be %s there as it was", n+1, english, listed(forms))
+				return fmt.Sprintf("sentence %d: %q should be %s there as it was", n+1, english, listed(p.is.Terms[english]))
 			}
 		}
 	}

@@ -65,7 +65,16 @@ func checker(t testing.TB) *Checker {
 }
 
 func TestGoodRewordingsAreAccepted(t *testing.T) {
-	c, all := checker(t), readTable[goodPair](t, "testdata/good.yaml")
+	// Of the first table the checks were made with, and 95 of 100 is what is wanted. The second was written without a look at them: 77 of its 108
+	// were accepted at first, and 83 since what the checks misread was mended. The others bring in a "should", a condition or a word of their own.
+	for table, share := range map[string]int{"testdata/good.yaml": 95, "testdata/fresh.yaml": 76} {
+		t.Run(table, func(t *testing.T) { goodOnesAreAccepted(t, table, share) })
+	}
+}
+
+// goodOnesAreAccepted wants a share of a table, in percent.
+func goodOnesAreAccepted(t *testing.T, table string, share int) {
+	c, all := checker(t), readTable[goodPair](t, table)
 	accepted := 0
 	for _, g := range all {
 		if why := c.Objections(g.From, g.To, languageOr(g.Language)); len(why) == 0 {
@@ -75,7 +84,7 @@ func TestGoodRewordingsAreAccepted(t *testing.T) {
 		}
 	}
 	t.Logf("%d of %d good ones are accepted", accepted, len(all))
-	if len(all) < 100 || accepted*100 < len(all)*95 {
+	if len(all) < 100 || accepted*100 < len(all)*share {
 		t.Errorf("only %d of %d good ones are accepted", accepted, len(all))
 	}
 }
@@ -159,7 +168,7 @@ func TestSpoiledGoodOnesAreRefused(t *testing.T) {
 		func(s string) string { return strings.Repeat(s+" ", 3) },
 	}
 	tried := 0
-	for _, g := range readTable[goodPair](t, "testdata/good.yaml") {
+	for _, g := range append(readTable[goodPair](t, "testdata/good.yaml"), readTable[goodPair](t, "testdata/fresh.yaml")...) {
 		for n, f := range spoil {
 			bad := f(g.To)
 			if bad == g.To || g.Language != "" || len(c.Objections(g.From, g.To, English)) > 0 {
@@ -171,7 +180,8 @@ func TestSpoiledGoodOnesAreRefused(t *testing.T) {
 			}
 		}
 	}
-	if tried < 800 {
+	t.Logf("%d spoiled ones were tried", tried)
+	if tried < 1400 {
 		t.Errorf("only %d were tried", tried)
 	}
 }

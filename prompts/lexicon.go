@@ -146,3 +146,16 @@ func (l *lexicon) small(words []string) (small, all int) {
 	}
 	return small, all
 }
+
+// term is the English word of the trade that a word begins with a form of; of several the longest: a "Handschuh" is a glove and no hand.
+func (l *lexicon) term(word string) (english string) {
+	longest := 0
+	for name, forms := range l.Terms {
+		for _, f := range forms {
+			if len(f) > longest && strings.HasPrefix(word, f) {
+				english, longest = name, len(f)
+			}
+		}
+	}
+	return english
+}
