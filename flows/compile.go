@@ -422,7 +422,7 @@ func (c *compiler) whole(w word, name string, least, most int) int {
 	}
 	n, err := strconv.Atoi(w.Text)
 	if err != nil || n < least || n > most {
-		c.report(w.at, fmt.Sprintf("%q is a whole number from %d, not %q", name, least, clipped(w.Text)), fmt.Sprintf("write a whole number from %d to %d", least, most))
+		c.report(w.at, fmt.Sprintf("%q is a whole number from %d to %d, not %q", name, least, most, clipped(w.Text)), "write one of these, in digits")
 		return 0
 	}
 	return n
