@@ -14,6 +14,8 @@ import (
 // clearWord and the others are what can always be typed.
 const (
 	clearWord    = "clear"
+	clearLetter  = "c" // in a line for several questions
+	letterWord   = "letter "
 	cantTellWord = "can't tell"
 	noPhotoWord  = "no photo"
 )
@@ -231,7 +233,7 @@ func readPhoto(q flows.Question, text string, photos int) ([]flows.Answer, error
 // pick finds the options that a text names by letter, digit, or in words.
 func pick(q flows.Question, text string) ([]flows.Option, error) {
 	options := optionsOf(q)
-	typed, text := text, bare(text)
+	typed, text := text, bare(strings.TrimPrefix(bare(text), letterWord))
 	if text == clearWord && q.Kind != flows.KindChoice {
 		return clearOptions(options), nil
 	}

@@ -142,7 +142,7 @@ func (i *inspection) readPart(q flows.Question, part string) ([]flows.Answer, er
 	case q.Kind != flows.KindChecks || unknown || q.Section == "feel" && isGloved(part):
 		text, _ := because(q, part)
 		return read(q, text, 0)
-	case word == clearWord, word == "c":
+	case word == clearWord, word == clearLetter:
 		return readFindings(q, clearWord)
 	}
 	return nil, complaint(format(lineWords, clip(part, 20)))

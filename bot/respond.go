@@ -43,6 +43,9 @@ func (t *turn) answer(i *inspection, text string) error {
 			return t.again(i, noInstrument)
 		}
 	}
+	if finding, is := i.mayMeanClear(q, text); is && t.m.Answers == "" {
+		return t.again(i, format(roundNotClear, finding.Label))
+	}
 	text, reason := because(q, text)
 	answers, err := read(q, text, photos)
 	if err != nil {

@@ -272,6 +272,20 @@ func (t *turn) turnTo() (bool, error) {
 	return true, t.openMark(mark, strings.TrimLeft(rest, ",:; "), named)
 }
 
+// mayMeanClear finds what "c" would say here of an item whose round has just taken "c" for clear: a hold for nothing, that only
+// another person could lift.
+func (i *inspection) mayMeanClear(q flows.Question, text string) (finding flows.Option, is bool) {
+	if i.Round == "" || bare(text) != clearLetter || q.Kind != flows.KindChecks && q.Kind != flows.KindCritical {
+		return flows.Option{}, false
+	}
+	options := optionsOf(q)
+	n := keyIndex(clearLetter)
+	if n >= len(options) {
+		return flows.Option{}, false
+	}
+	return options[n], true
+}
+
 // bySerial is the mark of the round's item whose serial number a message begins with, where the one in hand has
 // another and nothing is answered of it yet.
 func (t *turn) bySerial() (string, error) {
@@ -333,7 +347,7 @@ func (t *turn) openMark(mark, rest string, named bool) error {
 		if err != nil || rest == "" {
 			return err
 		}
-		return t.answerInstead(i, rest, first)
+		return t.answerInstead(i, rest, said, first)
 	}
 	begun, why, err := t.beginInRound(mark, rows, said)
 	if err != nil {
@@ -350,7 +364,7 @@ func (t *turn) openMark(mark, rest string, named bool) error {
 	if err != nil {
 		return err
 	}
-	return t.answerInstead(i, rest, first)
+	return t.answerInstead(i, rest, said, first)
 }
 
 // inRound is the round's inspection of a mark, as it stands.
@@ -363,8 +377,8 @@ func (t *turn) inRound(mark string) (*inspection, error) {
 }
 
 // answerInstead answers a question that was asked by the same message that brings the answer, so that asking it
-// needn't be said.
-func (t *turn) answerInstead(i *inspection, text string, first int) error {
+// needn't be said; which item it is about is.
+func (t *turn) answerInstead(i *inspection, text, item string, first int) error {
 	opening := t.replies[first]
 	t.replies = t.replies[:first]
 	t.inFull = false
@@ -373,6 +387,8 @@ func (t *turn) answerInstead(i *inspection, text string, first int) error {
 	}
 	if last := &t.replies[len(t.replies)-1]; last.Refused { // nothing of it counted: then it is asked
 		last.Text, last.Refused = joined(last.Text, opening.Text), false
+	} else {
+		t.replies[first].Text = joined(item, t.replies[first].Text)
 	}
 	return nil
 }

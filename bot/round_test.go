@@ -93,6 +93,8 @@ func (c *conversation) answerItem(from, thread string, a finds) (replies int, la
 		said := a.words(q)
 		if len(i.line()) > 0 {
 			said = lineFor(i, a)
+		} else if said == clearLetter {
+			said = letterWord + said
 		}
 		replies++
 		if last = c.say(from, thread, said); last.refused() {
