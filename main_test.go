@@ -34,6 +34,7 @@ func TestScripts(t *testing.T) {
 		UpdateScripts:       *update,
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"model": model},
 		Setup: func(env *testscript.Env) error {
 			return os.CopyFS(filepath.Join(env.WorkDir, "photos"), os.DirFS(photos))
 		},

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -68,14 +69,16 @@ func showTry(s *streams, e bot.Explanation, try prompts.Try, checks []string) {
 		fmt.Fprintf(s.out, "  the model: %s\n", try.Said)
 	}
 	objected := map[string]string{}
+	checked := try.Choice == prompts.Accepted
 	for _, o := range try.Objections {
 		objected[o.Check] = o.Why
+		checked = checked || slices.Contains(checks, o.Check)
 	}
 	for _, name := range checks {
 		if why, is := objected[name]; is {
 			fmt.Fprintf(s.out, "  no   %s: %s\n", name, why)
 			delete(objected, name)
-		} else if try.Choice == prompts.Accepted || len(try.Objections) > 0 && len(objected) < len(try.Objections) {
+		} else if checked {
 			fmt.Fprintf(s.out, "  yes  %s\n", name)
 		}
 	}

@@ -17,6 +17,7 @@ const (
 	statusRecord     = "The record has %d entries, the last on %s."
 	statusRoom       = "The disk has room."
 	statusFull       = "The disk is nearly full: %d MB left. Make room, or nothing can be written soon."
+	statusReworded   = "Of %d answers that a language model gave to rewording explanations, %d were accepted by every check; the others are never said. Without an answer: %d."
 	statusEdition    = "Becket %s."
 	statusNoEdition  = "Becket, a build without an edition."
 )

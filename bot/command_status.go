@@ -2,6 +2,8 @@ package bot
 
 import (
 	"encoding/json"
+
+	"becket/prompts"
 )
 
 // littleSpace is how many bytes the disk should have left: a few hundred photos.
@@ -13,7 +15,7 @@ const asideMost = 5
 // status tells the keeper how Becket is: what goes over the network, what waits, what failed, the record and the disk.
 func (t *turn) status(string) error {
 	lines := []string{format(statusHead, t.team.Name, t.moment(t.tx.Now()))}
-	for _, part := range []func() ([]string, error){t.statusOfNetwork, t.statusOfMessages, t.statusOfRecord} {
+	for _, part := range []func() ([]string, error){t.statusOfNetwork, t.statusOfMessages, t.statusOfRecord, t.statusOfWording} {
 		said, err := part()
 		if err != nil {
 			return err
@@ -104,6 +106,19 @@ func (t *turn) statusOfRecord() ([]string, error) {
 		room = format(statusFull, free>>20)
 	}
 	return []string{format(statusRecord, seq, t.moment(last.At)), room}, nil
+}
+
+// statusOfWording tells how much of what a language model said was taken, where one was ever asked.
+func (t *turn) statusOfWording() ([]string, error) {
+	counts, err := t.tx.WordingCounts()
+	if err != nil {
+		return nil, err
+	}
+	yes, no, none := counts[string(prompts.Accepted)], counts[string(prompts.Refused)], counts[string(prompts.Failed)]
+	if yes+no+none == 0 {
+		return nil, nil
+	}
+	return []string{format(statusReworded, yes+no, yes, none)}, nil
 }
 
 // called is the edition of the program.

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"becket/prompts"
 	"becket/store"
 )
 
@@ -53,6 +54,19 @@ func TestStatusSaysWhatIsWrong(t *testing.T) {
 	}
 	if err := c.db.SetCondition(c.Context(), c.room, store.Condition{Network: "homeserver", Heard: at, Encrypted: true, Signed: true}); err != nil {
 		t.Fatal(err)
+	}
+	if got := said(); strings.Contains(got, "language model") {
+		t.Errorf("no model was ever asked, and it says:\n%s", got)
+	}
+	for n, choice := range []prompts.Choice{prompts.Accepted, prompts.Refused, prompts.Accepted, prompts.Accepted, prompts.Failed} {
+		if err := c.db.Do(c.Context(), func(tx *store.Tx) error {
+			return tx.KeepWording(store.WordingTry{Key: strings.Repeat("k", n+1), Choice: string(choice)})
+		}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got := said(); !strings.Contains(got, "Of 4 answers") || !strings.Contains(got, "3 were accepted") || !strings.Contains(got, "Without an answer: 1.") {
+		t.Errorf("of five tries three were accepted, one refused and one got no answer, and it says:\n%s", got)
 	}
 	if got := said(); !strings.Contains(got, statusEncrypted) || !strings.Contains(got, statusSigned) {
 		t.Errorf("all well, and it says:\n%s", got)
