@@ -67,6 +67,8 @@ const (
 	notFitLast     = "it was not fit when inspected on %s"
 	overdueSince   = "it was due on %s"
 	lifeOver       = "its life ended on %s, %s"
+	lifeUntold     = "nobody could say how long its maker lets it live"
+	lifeUntoldHeld = "How long the maker lets %[1]s live isn't known, and that is no life without end: it is in quarantine until somebody has looked it up. Nothing in print? Then: ask maker %[1]s."
 	lifeUnknown    = "its life is limited, and the date that counts isn't known"
 	goodsOnlyWords = ". For goods only, never for people"
 	goodsOnlyStop  = "For goods only, never for people."

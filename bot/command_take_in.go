@@ -105,8 +105,8 @@ func (t *turn) takeInFields(f *form) ([]field, error) {
 		field{id: "first_use", ask: askFirstUse, kind: flows.KindNote, read: t.readDate(f)},
 		field{id: "use", ask: askUse, kind: flows.KindChoice, choices: useChoices, read: readUse},
 		field{id: "interval", ask: askInterval, kind: flows.KindNote, read: readWhole(1, 60)},
-		field{id: "life_made", ask: askLifeMade, kind: flows.KindNote, read: readWhole(1, 50)},
-		field{id: "life_use", ask: askLifeUse, kind: flows.KindNote, read: readWhole(1, 50)},
+		field{id: "life_made", ask: askLifeMade, kind: flows.KindNote, read: readLife},
+		field{id: "life_use", ask: askLifeUse, kind: flows.KindNote, read: readLife},
 	)
 	fields = append(fields, t.firstReadings(f)...)
 	return append(fields, confirmField(t.takeInSummary(f))), nil
@@ -171,6 +171,14 @@ func readWhole(low, high int) func(string) (string, error) {
 		}
 		return text, nil
 	}
+}
+
+// readLife keeps apart what nobody knows and what the maker doesn't limit: unknown is no life without end.
+func readLife(text string) (string, error) {
+	if v, _ := textOr(text); v == "" && !sameWord(text, "none") {
+		return notKnown, nil
+	}
+	return readWhole(1, 50)(text)
 }
 
 func (t *turn) takeInSummary(f *form) string {
@@ -260,16 +268,35 @@ func (t *turn) finishTakeIn(f *form) error {
 	if _, err := t.write(store.ItemTaken{Item: item}); err != nil {
 		return err
 	}
+	untold, err := t.holdLifeUntold(f, item)
+	if err != nil {
+		return err
+	}
 	spoken, err := t.cameIn([]store.Item{item})
 	if err != nil {
 		return err
 	}
-	text := format(takenIn, item.Mark, item.Mark)
+	text := joined(format(takenIn, item.Mark, item.Mark), untold)
 	if item.Made.IsZero() {
 		text = joined(text, madeUnknown)
 	}
 	t.reply(joined(text, spoken))
 	return nil
+}
+
+// holdLifeUntold holds an item of which nobody could say how long its maker lets it live, as long as its model's sheet doesn't either.
+func (t *turn) holdLifeUntold(f *form, item store.Item) (said string, err error) {
+	sheet, _, err := t.tx.Sheet(t.m.Room, item.Maker, item.Model)
+	if err != nil {
+		return "", err
+	}
+	for asked, figure := range map[string]string{"life_made": store.FigureLifeMade, "life_use": store.FigureLifeUse} {
+		if _, known := sheet.Figures[figure]; f.Given[asked] == notKnown && !(known && sheet.Counts()) {
+			_, err := t.write(store.HoldPlaced{Mark: item.Mark, Verdict: flows.Quarantine, Why: lifeUntold, Source: store.Untold})
+			return format(lifeUntoldHeld, item.Mark), err
+		}
+	}
+	return "", nil
 }
 
 func (t *turn) parseFirst(flow, reading, text string) ([]flows.Number, error) {
