@@ -23,6 +23,7 @@ const (
 	width, height  = 70.0, 37.0
 	above          = 0.5
 	edge           = 6.0  // free round the code, four of its dots at least (ISO/IEC 18004, 5.3.8)
+	seam           = 0.05 // by which strokes lie over those below, so that no screen shows a gap
 	codeSize       = 25.0 // large enough for a camera at arm's length
 	largest, least = 30.0, 8.0
 	family         = "go"
@@ -70,17 +71,17 @@ func label(p *fpdf.Fpdf, mark string, x, y float64) error {
 				to++
 			}
 			if to > from { // a row's dots that touch are one stroke, so that no printer leaves a gap
-				p.Rect(x+edge+float64(from)*one, y+edge+float64(row)*one, float64(to-from)*one, one, "F")
+				p.Rect(x+edge+float64(from)*one, y+edge+float64(row)*one, float64(to-from)*one, one+seam, "F")
 			}
 			from = to + 1
 		}
 	}
-	room := width - 3*edge - codeSize + edge
+	room := width - 2.5*edge - codeSize
 	size := largest
 	for p.SetFont(family, "", size); p.GetStringWidth(mark) > room && size > least; p.SetFont(family, "", size) {
 		size--
 	}
-	p.SetXY(x+edge+codeSize+edge/2, y)
+	p.SetXY(x+2*edge+codeSize, y)
 	p.CellFormat(room, height, mark, "", 0, "LM", false, 0, "")
 	return p.Error()
 }
