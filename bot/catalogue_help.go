@@ -72,7 +72,7 @@ The rest, by what it is about:
   status - how I am, for the keeper`
 )
 
-// helpAbout is what can be typed, by the word behind "help".
-func helpAbout() map[string]string {
-	return map[string]string{"": helpIdle, "kit": helpKit, "held": helpHeld, "records": helpRecords, "team": helpTeam}
+// helpTexts is what can be typed, each behind the word that follows "help" to have it.
+func helpTexts() [][2]string {
+	return [][2]string{{"", helpIdle}, {"kit", helpKit}, {"held", helpHeld}, {"records", helpRecords}, {"team", helpTeam}}
 }

@@ -416,9 +416,11 @@ func (t *turn) whyOf(args string) (*inspection, error) {
 
 // help says what can be typed here: at a question what can be said to it, elsewhere, or asked for by its name, what there is.
 func (t *turn) help(about string) error {
-	text, known := helpAbout()[strings.ToLower(strings.Trim(about, ".? "))]
-	if !known {
-		text = helpIdle
+	text := helpIdle
+	for _, topic := range helpTexts() {
+		if sameWord(strings.Trim(about, ".? "), topic[0]) {
+			text = topic[1]
+		}
 	}
 	switch {
 	case !t.listed:

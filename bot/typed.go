@@ -21,11 +21,13 @@ func AllTyped() []Typed {
 
 // helpOf is what help says of a command: what follows the dash in the part of a line that begins with its words.
 func helpOf(c command) string {
-	for line := range strings.Lines(strings.Join([]string{helpIdle, helpKit, helpHeld, helpRecords, helpTeam}, "\n")) {
-		for part := range strings.SplitSeq(strings.TrimSpace(line), "; ") {
-			typed, says, _ := strings.Cut(part, " - ")
-			if _, is := afterWords(typed, c.words[0]); is && says != "" {
-				return says
+	for _, about := range helpTexts() {
+		for line := range strings.Lines(about[1]) {
+			for part := range strings.SplitSeq(strings.TrimSpace(line), "; ") {
+				typed, says, _ := strings.Cut(part, " - ")
+				if _, is := afterWords(typed, c.words[0]); is && says != "" {
+					return says
+				}
 			}
 		}
 	}
