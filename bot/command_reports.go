@@ -95,7 +95,7 @@ func (r toReport) lacksTogether() (lacks []report.Missing, ask []string) {
 	lacks, ask = r.lacks()
 	if slices.Contains(ask, "before") {
 		ask = slices.DeleteFunc(ask, func(id string) bool { return id == "before" })
-		lacks = append(lacks, report.Missing{Item: "4", What: report.NoLast})
+		lacks = append(lacks, report.Missing{Item: "4 or 6(a)", What: report.NoLast})
 	}
 	return lacks, ask
 }

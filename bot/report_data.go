@@ -233,13 +233,15 @@ func (t *turn) reportRope(_ store.Item, i *inspection, d *report.Data) error {
 	return nil
 }
 
-// reportWear says how what was measured wore up to this examination.
+// reportWear says how what was measured wore up to this examination. What is foretold may bring nearer by when what is watched
+// could become a danger.
 func (t *turn) reportWear(item store.Item, i *inspection, d *report.Data) error {
 	s, err := t.statusOf(item)
 	if err != nil {
 		return err
 	}
 	all, err := t.coursesUntil(s, i.Seq)
+	d.By = d.Next
 	for _, c := range all {
 		if len(c.Readings) < 2 {
 			continue // its one reading stands among the tests
@@ -247,6 +249,9 @@ func (t *turn) reportWear(item store.Item, i *inspection, d *report.Data) error 
 		w := report.Wear{Says: c.history(), Drawn: c.drawn(item.Mark)}
 		if c.limited {
 			w.Says = append(w.Says, c.forecastWords()...)
+			if f := c.forecast(); !f.Far() {
+				d.By = f.Nearer(d.By)
+			}
 		}
 		d.Wear = append(d.Wear, w)
 	}

@@ -61,7 +61,8 @@ func lackWords(what report.Lack, signer string) (words, fix string) {
 	said := map[report.Lack][2]string{
 		report.NoEmployer: {lackEmployer, fixTeam}, report.NoPremises: {lackPremises, fixTeam}, report.NoIdentity: {lackIdentity},
 		report.NoLast: {lackLast, fixLast}, report.NoSafeLoad: {lackSafeLoad, fixLoad}, report.NoBasis: {lackBasis},
-		report.NoVerdict: {lackVerdict}, report.NoDefects: {lackDefects}, report.NoRepair: {lackRepair}, report.NoRemedy: {lackRemedy},
+		report.NoVerdict: {lackVerdict}, report.NoDefects: {lackDefects}, report.NoRepair: {lackRepair},
+		report.NoBy: {lackBy}, report.NoRemedy: {lackRemedy},
 		report.NoNext: {lackNext}, report.NoTests: {lackTests}, report.NoDay: {lackDay}, report.NoAuthor: {lackAuthor, own},
 		report.NoQualifications: {lackQualifications, own}, report.NoAuthors: {lackAuthors, own}, report.NoSignature: {lackSignature, own},
 		report.NoDate: {lackDate}, report.NoDanger: {lackDanger},

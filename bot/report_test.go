@@ -201,3 +201,17 @@ func TestReportsAreNoneWhereOneHasToBeJudged(t *testing.T) {
 	c.wantSaid(h, "There is nothing to report of D-60")
 	c.wantSaid(h, "D-41, record 2026-0002: RETIRE, examined on 14 November 2026, not for use")
 }
+
+// TestReportSaysByWhenAsItWore has a place that wears fast: what could become a danger does so before the next examination is due.
+func TestReportSaysByWhenAsItWore(t *testing.T) {
+	t.Parallel()
+	c := reportable(t)
+	for _, read := range []string{"0.01 0.02 0.01", "0.25 0.26 0.27", "0.49 0.50 0.51"} {
+		c.forward(80 * 24 * time.Hour)
+		c.inspect("@ben", "D-41", finds{"measure.cam_groove": read})
+	}
+	h := c.reports("@ben", "D-41", "no")
+	c.wantSaid(h, "8(c) What could become a danger: by when, and what it needs\n  (i) By 8 August 2027, going by how it wore: sooner than the day of 8(d).")
+	c.wantSaid(h, "may be there from 8 August 2027 on")
+	c.wantSaid(h, "8(d) Latest date for the next thorough examination\n  12 October 2027.")
+}

@@ -65,6 +65,7 @@ const (
 	defectPlace = "Where: %s."
 	noRepair    = "None would do: it is retired, to be destroyed, and replaced."
 	remedyBy    = "(i) By %s, when it is looked at again."
+	remedyWorn  = "(i) By %s, going by how it wore: sooner than the day of 8(d)."
 	remedyOut   = "(i) Now: it is out of use."
 	remedyIs    = "(ii) %s"
 	nextIs      = "%s."

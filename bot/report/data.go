@@ -31,8 +31,9 @@ type Data struct {
 	Because      string        // the signer's words, where they were stricter than the rules
 	Defects      []Defect      // 8(a); nil: not known
 	Repair       string        // 8(b): what is needed where something is a danger
-	Remedy       string        // 8(c)(ii): what is needed where something could become one
-	Next         due.Date      // 8(d), and 8(c)(i): the latest date; zero: not for use
+	By           due.Date      // 8(c)(i): by when what could become one could; zero: not known, or it is out of use
+	Remedy       string        // 8(c)(ii): what it needs
+	Next         due.Date      // 8(d): the latest date; zero: not for use
 	Tests        []string      // 8(e); nil: not known
 	Day          due.Date      // 8(f)
 	Author       Author        // 9

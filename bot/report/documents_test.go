@@ -47,26 +47,10 @@ func TestOpenedByQPDF(t *testing.T) {
 // TestOpenedEachItemIsReadUnderItsHeading reads the document as a screen reader would, in the order of its words.
 func TestOpenedEachItemIsReadUnderItsHeading(t *testing.T) {
 	read := map[string]string{}
-	for name, of := range map[string]func(testing.TB) Data{"watched": watched, "held": held, "first": first} {
+	for name, of := range variants() {
 		read[name] = program(t, "pdftotext", "-raw", written(t, worn(t, of(t))), "-")
 	}
-	for _, w := range schedule() {
-		name := map[string]string{watched(t).Text(): "watched", held(t).Text(): "held", first(t).Text(): "first"}[w.of(t).Text()]
-		under := ""
-		for n, s := range w.of(t).Sections() {
-			if s.Item != w.item || w.item == "" {
-				continue
-			}
-			_, after, found := strings.Cut(bare(read[name]), bare(s.Head()))
-			if !found {
-				t.Fatalf("%s has no heading %q", name, s.Head())
-			}
-			under, _, _ = strings.Cut(after, bare(w.of(t).Sections()[n+1].Head()))
-		}
-		if w.item != "" && !strings.Contains(under, bare(w.value)) {
-			t.Errorf("%s: under %s stands %q, not %q", name, w.item, under, w.value)
-		}
-	}
+	eachUnderItsHeading(t, read)
 }
 
 func TestOpenedLettersAreInTheDocument(t *testing.T) {

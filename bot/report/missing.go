@@ -16,6 +16,7 @@ const (
 	NoVerdict        Lack = "verdict"
 	NoDefects        Lack = "defects"
 	NoRepair         Lack = "repair"
+	NoBy             Lack = "by when"
 	NoRemedy         Lack = "remedy"
 	NoNext           Lack = "next"
 	NoTests          Lack = "tests"
@@ -46,13 +47,14 @@ func (d Data) Missing() []Missing {
 	lacks(!d.Employer.whole(), "1", NoEmployer)
 	lacks(d.Premises == "", "2", NoPremises)
 	lacks(d.Thing.Mark == "" || d.Thing.Kind == "", "3", NoIdentity)
-	lacks(!d.First && d.Last.IsZero(), "4", NoLast)
+	lacks(!d.First && d.Last.IsZero(), "4 or 6(a)", NoLast)
 	lacks(d.SafeLoad == "", "5", NoSafeLoad)
 	lacks(!d.First && d.Months <= 0 && len(d.Exceptional) == 0, "7(a)", NoBasis)
 	lacks(d.Verdict == flows.Incomplete, d.safeItem(), NoVerdict)
 	lacks(d.Defects == nil || d.Verdict > flows.Fit && len(d.Defects) == 0, "8(a)", NoDefects)
 	lacks(are > 0 && d.Verdict != flows.Retire && d.Repair == "", "8(b)", NoRepair)
-	lacks(could > 0 && d.Remedy == "", "8(c)", NoRemedy)
+	lacks(could > 0 && !d.held() && d.By.IsZero(), "8(c)(i)", NoBy)
+	lacks(could > 0 && d.Remedy == "", "8(c)(ii)", NoRemedy)
 	lacks(d.Verdict.Usable() && d.Next.IsZero(), "8(d)", NoNext)
 	lacks(d.Tests == nil, "8(e)", NoTests)
 	lacks(d.Day.IsZero(), "8(f)", NoDay)

@@ -29,16 +29,16 @@ func watched(t testing.TB) Data {
 			Made: date(t, "2022-03"), FirstUse: date(t, "2022-05-10"), Bought: date(t, "2022-05-02"), Use: flows.People},
 		Last: date(t, "2026-05-03"), LastRecord: "2026-0017", SafeLoad: "215 kg", Months: 6, Interval: "the default for people",
 		Verdict: flows.Watch, Defects: []Defect{{Part: "Cam: a groove that can be seen.", Because: "Wear has begun. (common practice)", Place: "left half, 0.4 mm", Verdict: flows.Watch}},
-		Remedy: "a new cam in time", Next: date(t, "2027-02-01"), Tests: []string{"Cam groove: read 0.35, 0.38, 0.36 mm."}, Day: date(t, "2026-11-01"),
+		By: date(t, "2027-01-05"), Remedy: "a new cam in time", Next: date(t, "2027-02-07"), Tests: []string{"Cam groove: read 0.35, 0.38, 0.36 mm."}, Day: date(t, "2026-10-30"),
 		Author:       Author{Party: Party{"Robin Fell", "2 Lighthouse Row"}, Qualifications: "inspector, certificate 1234", Employer: Party{"Tern Rigging (invented)", "3 Harbour Street"}},
-		Authenticate: Party{"Ana Quay", "4 Mole End"}, Signed: "1 November 2026 11:20", Made: date(t, "2026-11-02"), Script: "the script Descender, edition 1",
+		Authenticate: Party{"Ana Quay", "4 Mole End"}, Signed: "4 November 2026 11:20", Made: date(t, "2026-11-06"), Script: "the script Descender, edition 1",
 	}
 }
 
 // held is the same with a defect that is a danger.
 func held(t testing.TB) Data {
 	d := watched(t)
-	d.Verdict, d.Next, d.Remedy = flows.Quarantine, due.Date{}, ""
+	d.Verdict, d.By, d.Next, d.Remedy = flows.Quarantine, due.Date{}, due.Date{}, ""
 	d.Defects = []Defect{{Part: "Handle: slow to come back.", Because: "It may not lock.", Verdict: flows.Quarantine}}
 	d.Repair, d.Danger = "a new handle spring", "no"
 	return d
@@ -51,78 +51,145 @@ func first(t testing.TB) Data {
 	return d
 }
 
-// wants is one item of Schedule 1: the value that stands under its number, and what its report looks like without it.
-type wants struct {
-	of       func(testing.TB) Data
-	item     string
-	value    string
-	takeAway func(*Data)
-	lack     Lack
+// forGoods is the same for something that lifts no people.
+func forGoods(t testing.TB) Data {
+	d := watched(t)
+	d.Thing.Use, d.Months, d.Interval = flows.Goods, 12, "the default for goods"
+	return d
 }
 
-// schedule lists every item of Schedule 1 to LOLER 1998 (legislation.gov.uk/uksi/1998/2307/schedule/1; 8(d) to 11 from memory).
+// dusty is the same after exceptional circumstances.
+func dusty(t testing.TB) Data {
+	d := watched(t)
+	d.Exceptional = []string{"grit on 20 October 2026"}
+	return d
+}
+
+// variants are the reports in which the Schedule's items are looked for.
+func variants() map[string]func(testing.TB) Data {
+	return map[string]func(testing.TB) Data{"watched": watched, "held": held, "first": first, "for goods": forGoods, "dusty": dusty}
+}
+
+// headings are those of a report in the order of the Schedule, which they have to keep.
+func headings() []string {
+	return []string{
+		"1 Employer for whom it was examined", "2 Premises where it was examined", "3 What was examined",
+		"4 Last thorough examination before this", "5 Safe working load", "6 First examination", "7 Why it was examined, and what follows",
+		"8(a) Parts with a defect that is or could become a danger to persons", "8(b) Repair, renewal or alteration needed for what is a danger",
+		"8(c) What could become a danger: by when, and what it needs", "8(d) Latest date for the next thorough examination",
+		"8(e) Tests", "8(f) Date of this thorough examination", "9 Who made this report", "10 Who signed it", "11 Date of this report",
+		"Risk of serious personal injury (regulation 10)", "How it was examined",
+	}
+}
+
+// standsUnder is what stands under each heading of a report that was read, without spaces. Each heading has to stand there once, on a
+// line of its own and in its order.
+func standsUnder(t *testing.T, read string) map[string]string {
+	t.Helper()
+	heads, said, at := headings(), map[string]string{}, -1
+	for _, l := range strings.Split(read, "\n") {
+		switch n := slices.Index(heads, strings.TrimSpace(l)); {
+		case n >= 0 && n != at+1:
+			t.Fatalf("the heading %q stands out of its order", l)
+		case n >= 0:
+			at = n
+		case at >= 0:
+			said[heads[at]] += bare(l)
+		}
+	}
+	if at != len(heads)-1 {
+		t.Fatalf("the heading %q isn't there", heads[at+1])
+	}
+	return said
+}
+
+// wants is one item of Schedule 1: a value that stands nowhere but under its heading, and what its report lacks without it.
+type wants struct {
+	of       string // which of the variants
+	item     string // the heading begins with it
+	value    string
+	takeAway func(*Data)
+	lacks    Missing // where there is none, the report says otherwise instead
+	instead  string
+}
+
+// schedule lists every item of Schedule 1 to LOLER 1998 (legislation.gov.uk/uksi/1998/2307/schedule/1; 8(d) to 11 from memory), and
+// regulation 10 (from memory). Where the Schedule wants something "where known" or "where relevant", nothing is refused without it.
 func schedule() []wants {
 	return []wants{
-		{watched, "1", "The Gannet Trust (invented)", func(d *Data) { d.Employer.Name = "" }, NoEmployer},
-		{watched, "1", "1 Stack Lane", func(d *Data) { d.Employer.Address = "" }, NoEmployer},
-		{watched, "2", "The boat shed, Puffin Quay", func(d *Data) { d.Premises = "" }, NoPremises},
-		{watched, "3", "Mark: D-07", func(d *Data) { d.Thing.Mark = "" }, NoIdentity},
-		{watched, "3", "Kind: Descender with cam and handle", func(d *Data) { d.Thing.Kind = "" }, NoIdentity},
-		{watched, "3", "Date of manufacture: March 2022", nil, ""},
-		{watched, "4", "3 May 2026, record 2026-0017.", func(d *Data) { d.Last = due.Date{} }, NoLast},
-		{watched, "5", "215 kg", func(d *Data) { d.SafeLoad = "" }, NoSafeLoad},
-		{first, "4", "None: this is the first.", func(d *Data) { d.First = false }, NoLast},
-		{first, "6", "(a) Yes", nil, ""},
-		{first, "6", "(b) Put together correctly and safe to operate on that day: yes", func(d *Data) { d.Verdict = flows.Incomplete }, NoVerdict},
-		{watched, "7", "(a)(i) Within an interval of 6 months", func(d *Data) { d.Months = 0 }, NoBasis},
-		{watched, "7", "(b) Safe to operate on that day: yes", func(d *Data) { d.Verdict = flows.Incomplete }, NoVerdict},
-		{watched, "8(a)", "Could become a danger: Cam: a groove that can be seen. Wear has begun.", func(d *Data) { d.Defects = nil }, NoDefects},
-		{held, "8(a)", "A danger: Handle: slow to come back.", func(d *Data) { d.Defects = []Defect{} }, NoDefects},
-		{held, "8(b)", "A new handle spring.", func(d *Data) { d.Repair = "" }, NoRepair},
-		{watched, "8(b)", "None.", nil, ""},
-		{watched, "8(c)", "(i) By 1 February 2027", func(d *Data) { d.Next = due.Date{} }, NoNext},
-		{watched, "8(c)", "(ii) A new cam in time.", func(d *Data) { d.Remedy = "" }, NoRemedy},
-		{held, "8(c)", "None.", nil, ""},
-		{watched, "8(d)", "1 February 2027.", func(d *Data) { d.Next = due.Date{} }, NoNext},
-		{held, "8(d)", "None is set: it is not for use.", nil, ""},
-		{watched, "8(e)", "Cam groove: read 0.35, 0.38, 0.36 mm.", func(d *Data) { d.Tests = nil }, NoTests},
-		{watched, "8(f)", "1 November 2026", func(d *Data) { d.Day = due.Date{} }, NoDay},
-		{watched, "9", "Robin Fell, 2 Lighthouse Row.", func(d *Data) { d.Author.Name = "" }, NoAuthor},
-		{watched, "9", "Robin Fell, 2 Lighthouse Row.", func(d *Data) { d.Author.Address = "" }, NoAuthor},
-		{watched, "9", "inspector, certificate 1234.", func(d *Data) { d.Author.Qualifications = "" }, NoQualifications},
-		{watched, "9", "Employed by Tern Rigging (invented), 3 Harbour Street.", func(d *Data) { d.Author.Employer.Address = "" }, NoAuthors},
-		{watched, "10", "Ana Quay, 4 Mole End", func(d *Data) { d.Authenticate.Address = "" }, NoSignature},
-		{watched, "10", "on 1 November 2026 11:20", func(d *Data) { d.Signed = "" }, NoSignature},
-		{watched, "11", "2 November 2026", func(d *Data) { d.Made = due.Date{} }, NoDate},
-		{held, "", "No, in the judgement of who made this report", func(d *Data) { d.Danger = "" }, NoDanger},
+		{"watched", "1", "The Gannet Trust (invented)", func(d *Data) { d.Employer.Name = "" }, Missing{"1", NoEmployer}, ""},
+		{"watched", "1", "1 Stack Lane", func(d *Data) { d.Employer.Address = "" }, Missing{"1", NoEmployer}, ""},
+		{"watched", "2", "The boat shed, Puffin Quay", func(d *Data) { d.Premises = "" }, Missing{"2", NoPremises}, ""},
+		{"watched", "3", "Mark: D-07", func(d *Data) { d.Thing.Mark = "" }, Missing{"3", NoIdentity}, ""},
+		{"watched", "3", "Descender with cam and handle", func(d *Data) { d.Thing.Kind = "" }, Missing{"3", NoIdentity}, ""},
+		{"watched", "3", "Date of manufacture: March 2022", func(d *Data) { d.Thing.Made = due.Date{} }, Missing{}, "Date of manufacture: not known"},
+		{"watched", "4", "3 May 2026, record 2026-0017.", func(d *Data) { d.Last = due.Date{} }, Missing{"4 or 6(a)", NoLast}, ""},
+		{"watched", "5", "215 kg", func(d *Data) { d.SafeLoad = "" }, Missing{"5", NoSafeLoad}, ""},
+		{"first", "6", "(a) Yes, this is its first thorough examination", func(d *Data) { d.First = false }, Missing{"4 or 6(a)", NoLast}, ""},
+		{"first", "6", "(b) Put together correctly and safe to operate on that day: yes", func(d *Data) { d.Verdict = flows.Incomplete }, Missing{"6(b)", NoVerdict}, ""},
+		{"watched", "7", "(a)(i) Within an interval of 6 months", func(d *Data) { d.Months = 0 }, Missing{"7(a)", NoBasis}, ""},
+		{"for goods", "7", "(a)(ii) Within an interval of 12 months", func(d *Data) { d.Months = 0 }, Missing{"7(a)", NoBasis}, ""},
+		{"dusty", "7", "(a)(iv) After exceptional circumstances: grit on 20 October 2026.", func(d *Data) { d.Exceptional, d.Months = nil, 0 }, Missing{"7(a)", NoBasis}, ""},
+		{"watched", "7", "(b) Safe to operate on that day: yes", func(d *Data) { d.Verdict = flows.Incomplete }, Missing{"7(b)", NoVerdict}, ""},
+		{"watched", "8(a)", "Could become a danger: Cam: a groove that can be seen. Wear has begun. (common practice) Where: left half, 0.4 mm.", func(d *Data) { d.Defects = nil }, Missing{"8(a)", NoDefects}, ""},
+		{"held", "8(a)", "A danger: Handle: slow to come back. It may not lock.", func(d *Data) { d.Defects = []Defect{} }, Missing{"8(a)", NoDefects}, ""},
+		{"held", "8(b)", "A new handle spring.", func(d *Data) { d.Repair = "" }, Missing{"8(b)", NoRepair}, ""},
+		{"watched", "8(c)", "(i) By 5 January 2027", func(d *Data) { d.By = due.Date{} }, Missing{"8(c)(i)", NoBy}, ""},
+		{"watched", "8(c)", "(ii) A new cam in time.", func(d *Data) { d.Remedy = "" }, Missing{"8(c)(ii)", NoRemedy}, ""},
+		{"watched", "8(d)", "7 February 2027.", func(d *Data) { d.Next = due.Date{} }, Missing{"8(d)", NoNext}, ""},
+		{"held", "8(d)", "None is set: it is not for use.", nil, Missing{}, ""},
+		{"watched", "8(e)", "Cam groove: read 0.35, 0.38, 0.36 mm.", func(d *Data) { d.Tests = nil }, Missing{"8(e)", NoTests}, ""},
+		{"watched", "8(f)", "30 October 2026", func(d *Data) { d.Day = due.Date{} }, Missing{"8(f)", NoDay}, ""},
+		{"watched", "9", "Robin Fell", func(d *Data) { d.Author.Name = "" }, Missing{"9", NoAuthor}, ""},
+		{"watched", "9", "2 Lighthouse Row", func(d *Data) { d.Author.Address = "" }, Missing{"9", NoAuthor}, ""},
+		{"watched", "9", "inspector, certificate 1234.", func(d *Data) { d.Author.Qualifications = "" }, Missing{"9", NoQualifications}, ""},
+		{"watched", "9", "Employed by Tern Rigging (invented)", func(d *Data) { d.Author.Employer.Name = "" }, Missing{"9", NoAuthors}, ""},
+		{"watched", "9", "3 Harbour Street", func(d *Data) { d.Author.Employer.Address = "" }, Missing{"9", NoAuthors}, ""},
+		{"watched", "10", "Ana Quay", func(d *Data) { d.Authenticate.Name = "" }, Missing{"10", NoSignature}, ""},
+		{"watched", "10", "4 Mole End", func(d *Data) { d.Authenticate.Address = "" }, Missing{"10", NoSignature}, ""},
+		{"watched", "10", "on 4 November 2026 11:20", func(d *Data) { d.Signed = "" }, Missing{"10", NoSignature}, ""},
+		{"watched", "11", "6 November 2026", func(d *Data) { d.Made = due.Date{} }, Missing{"11", NoDate}, ""},
+		{"watched", "How", "the script Descender, edition 1.", nil, Missing{}, ""},
+		{"held", "Risk", "No, in the judgement of who made this report", func(d *Data) { d.Danger = "" }, Missing{"regulation 10", NoDanger}, ""},
+	}
+}
+
+// heading is the one under which the value has to stand.
+func (w wants) heading() string {
+	return headings()[slices.IndexFunc(headings(), func(h string) bool { return strings.HasPrefix(h, w.item+" ") })]
+}
+
+// eachUnderItsHeading looks for each of the Schedule's values in the reports as they were read, by variant. Elsewhere than under its
+// heading none may stand, so that each is found by nothing but what belongs there.
+func eachUnderItsHeading(t *testing.T, read map[string]string) {
+	t.Helper()
+	tried := map[string]bool{}
+	for _, w := range schedule() {
+		if said := standsUnder(t, read[w.of])[w.heading()]; !strings.Contains(said, bare(w.value)) {
+			t.Errorf("%s: under %q stands %q, not %q", w.of, w.heading(), said, w.value)
+		}
+		if n := strings.Count(bare(read[w.of]), bare(w.value)); n > 1 {
+			t.Errorf("%s: %q stands there %d times, so that finding it shows nothing", w.of, w.value, n)
+		}
+		tried[w.heading()] = true
+	}
+	for _, h := range headings() {
+		if !tried[h] {
+			t.Errorf("nothing is looked for under %q", h)
+		}
 	}
 }
 
 func TestEachItemOfTheScheduleStandsUnderItsNumber(t *testing.T) {
-	seen := map[string]bool{}
-	for _, w := range schedule() {
-		t.Run(w.item+" "+w.value, func(t *testing.T) {
-			d := w.of(t)
-			if lacks := d.Missing(); len(lacks) > 0 {
-				t.Fatalf("the whole report lacks %v", lacks)
-			}
-			under := false
-			for _, s := range d.Sections() {
-				if s.Item == w.item && strings.Contains(strings.Join(s.Lines, "\n"), w.value) {
-					under = true
-				}
-			}
-			if !under {
-				t.Errorf("%q doesn't stand under %q:\n%s", w.value, w.item, d.Text())
-			}
-		})
-		seen[w.item] = true
-	}
-	for _, item := range []string{"1", "2", "3", "4", "5", "6", "7", "8(a)", "8(b)", "8(c)", "8(d)", "8(e)", "8(f)", "9", "10", "11"} {
-		if !seen[item] {
-			t.Errorf("item %s of the Schedule is tried by nothing", item)
+	read := map[string]string{}
+	for name, of := range variants() {
+		d := of(t)
+		if lacks := d.Missing(); len(lacks) > 0 {
+			t.Fatalf("%s: the whole report lacks %v", name, lacks)
 		}
+		read[name] = d.Text()
 	}
+	eachUnderItsHeading(t, read)
 }
 
 func TestAReportIsRefusedWithoutAnyOneItem(t *testing.T) {
@@ -130,26 +197,23 @@ func TestAReportIsRefusedWithoutAnyOneItem(t *testing.T) {
 		if w.takeAway == nil {
 			continue
 		}
-		d := w.of(t)
+		d := variants()[w.of](t)
 		w.takeAway(&d)
-		lacks := d.Missing()
-		if !slices.ContainsFunc(lacks, func(m Missing) bool { return m.What == w.lack }) {
-			t.Errorf("without %q under %s it lacks %v, not %q", w.value, w.item, lacks, w.lack)
+		var want []Missing
+		if w.instead == "" {
+			want = append(want, w.lacks)
+		} else if said := standsUnder(t, d.Text())[w.heading()]; !strings.Contains(said, bare(w.instead)) {
+			t.Errorf("without %q it says %q under %q", w.value, said, w.heading())
 		}
-		for _, m := range lacks {
-			if w.item != "" && !strings.HasPrefix(m.Item, w.item) && !related(w.item, m.Item) {
-				t.Errorf("without %q under %s, item %s is named too", w.value, w.item, m.Item)
-			}
+		if lacks := d.Missing(); !slices.Equal(lacks, want) {
+			t.Errorf("without %q under %s it lacks %v, not %v", w.value, w.item, lacks, want)
 		}
 	}
 }
 
-// related tells which items lack something together: 8(c)(i) and 8(d) are one date.
-func related(item, named string) bool { return item == "8(c)" && named == "8(d)" }
-
 func TestNoneIsSaidPlainly(t *testing.T) {
 	d := watched(t)
-	d.Verdict, d.Defects, d.Tests, d.Remedy = flows.Fit, []Defect{}, []string{}, ""
+	d.Verdict, d.Defects, d.Tests, d.By, d.Remedy = flows.Fit, []Defect{}, []string{}, due.Date{}, ""
 	if lacks := d.Missing(); len(lacks) > 0 {
 		t.Fatalf("it lacks %v", lacks)
 	}
@@ -161,9 +225,7 @@ func TestNoneIsSaidPlainly(t *testing.T) {
 }
 
 func TestAfterExceptionalCircumstances(t *testing.T) {
-	d := watched(t)
-	d.Exceptional = []string{"grit on 30 October 2026"}
-	if text := d.Text(); !strings.Contains(text, "(a)(iv) After exceptional circumstances: grit on 30 October 2026.") || strings.Contains(text, "(a)(i) Within") {
+	if text := dusty(t).Text(); !strings.Contains(text, "(a)(iv) After exceptional circumstances: grit on 20 October 2026.") || strings.Contains(text, "(a)(i) Within") {
 		t.Errorf("it says:\n%s", text)
 	}
 }
@@ -203,7 +265,7 @@ func TestTheSameDataGivesTheSameBytes(t *testing.T) {
 }
 
 func TestThePDFSaysAllThatTheTextSays(t *testing.T) {
-	for name, of := range map[string]func(testing.TB) Data{"watched": watched, "held": held, "first": first} {
+	for name, of := range variants() {
 		d := of(t)
 		d.Notes = []string{"Приёмка: ÄÖÜ – 40 µm, “drip”"}
 		pdf, err := PDF(d)

@@ -213,9 +213,12 @@ func (d Data) remedyLines() []string {
 	if _, could := d.count(); could == 0 {
 		return []string{none}
 	}
-	by := remedyOut
-	if !d.held() {
-		by = fmt.Sprintf(remedyBy, d.Next.Words())
+	by := fmt.Sprintf(remedyBy, d.By.Words())
+	switch {
+	case d.held():
+		by = remedyOut
+	case d.By.Before(d.Next):
+		by = fmt.Sprintf(remedyWorn, d.By.Words())
 	}
 	return []string{by, fmt.Sprintf(remedyIs, sentence(d.Remedy))}
 }
