@@ -65,9 +65,9 @@ func checker(t testing.TB) *Checker {
 }
 
 func TestGoodRewordingsAreAccepted(t *testing.T) {
-	// Of the first table the checks were made with, and 95 of 100 is what is wanted. The second was written without a look at them: 77 of its 108
-	// were accepted at first, and 83 since what the checks misread was mended. The others bring in a "should", a condition or a word of their own.
-	for table, share := range map[string]int{"testdata/good.yaml": 95, "testdata/fresh.yaml": 76} {
+	// The checks were made with the first table. The second was written without a look at them, for the first instruction: 77 of its 108 were accepted at
+	// first. What is refused of either now breaks the instruction as it stands: it brings in a condition, a duty or a word of its own, or another order.
+	for table, share := range map[string]int{"testdata/good.yaml": 94, "testdata/fresh.yaml": 87} {
 		t.Run(table, func(t *testing.T) { goodOnesAreAccepted(t, table, share) })
 	}
 }

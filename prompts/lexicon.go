@@ -27,13 +27,57 @@ type lexicon struct {
 	Neutral    []string            `yaml:"neutral"`
 	// Terms gives words of the trade in the other language: the beginning of each form that serves. Empty for the language of the originals.
 	Terms map[string][]string `yaml:"terms"`
+	// LooseTerms are those of them that may be said in other words, since they are also words for something to be done: spring, file.
+	LooseTerms []string `yaml:"loose_terms"`
 
 	// Forms leads from a form of a word that its ending doesn't show to the word: worn, wear.
 	Forms map[string]string `yaml:"forms"`
-	// Articles come before "a new one", where one is no number.
-	Articles []string `yaml:"articles"`
+	// Apart gives two words that may be written as one, or whatever else a word is short for: can't, halfway.
+	Apart map[string]string `yaml:"apart"`
+	// Endings are what stands after an apostrophe, and the words that it is short for.
+	Endings map[string]string `yaml:"endings"`
 
-	dutyOf                     map[string]string
+	// Where a spelled one is no number: after an article ("a new one"), after OneAfter at the end ("if it has one"), before OneBefore ("one that").
+	Articles  []string `yaml:"articles"`
+	OneAfter  []string `yaml:"one_after"`
+	OneBefore []string `yaml:"one_before"`
+	// MaybeOne may be the number one in a language that has one word for it and for "a".
+	MaybeOne []string `yaml:"maybe_one"`
+
+	// NoDutyAfter gives words that are no duty after others, DutyOfNumbers those that are one before a number only, ThenAfter those that only say "then"
+	// before another at the end of a part, and Others what "one after the other" ends with.
+	NoDutyAfter   map[string][]string `yaml:"no_duty_after"`
+	DutyOfNumbers []string            `yaml:"duty_of_numbers"`
+	ThenAfter     map[string][]string `yaml:"then_after"`
+	Others        []string            `yaml:"others"`
+	// Maybe lists words that may be of a class of duty, or not; Alike leads from a class to another that this language says in the same words.
+	Maybe map[string][]string `yaml:"maybe"`
+	Alike map[string]string   `yaml:"alike"`
+
+	// Same gives words that say what one of others did.
+	Same map[string][]string `yaml:"same"`
+
+	// Pronouns stand for things.
+	Pronouns []string `yaml:"pronouns"`
+
+	// Places may open a condition: "where it is worn". Bound are the classes of duty that no condition may be put to.
+	Places []string `yaml:"places"`
+	Bound  []string `yaml:"bound"`
+	// Links join parts of a sentence; after NoOrderAfter nobody is told to do anything; Orders are told with whatever follows, other words with one of
+	// Objects after them.
+	Links        []string `yaml:"links"`
+	NoOrderAfter []string `yaml:"no_order_after"`
+	Orders       []string `yaml:"orders"`
+	Objects      []string `yaml:"objects"`
+	// NeverTold may begin a sentence that tells to do something, or nothing.
+	NeverTold []string `yaml:"never_told"`
+	// A statement may begin with Subjects, and Finite are verbs that stand after what it is about.
+	Subjects []string `yaml:"subjects"`
+	Finite   []string `yaml:"finite"`
+	// Joining are opposites that may only join others: "on a table".
+	Joining []string `yaml:"joining"`
+
+	dutyOf, maybeOf            map[string]string
 	common, neutral, forbidden map[string]bool
 	phrases                    [][]string
 }
@@ -61,14 +105,22 @@ func readLexicons() (map[string]*lexicon, error) {
 }
 
 func (l *lexicon) index() {
-	l.dutyOf, l.common, l.neutral, l.forbidden = map[string]string{}, set(l.Common), set(l.Neutral), set(l.Forbidden)
+	l.dutyOf, l.maybeOf, l.common, l.neutral, l.forbidden = map[string]string{}, map[string]string{}, set(l.Common), set(l.Neutral), set(l.Forbidden)
 	for class, words := range l.Duties {
 		for _, w := range words {
 			l.dutyOf[w] = class
 			l.phrase(w)
 		}
 	}
+	for class, words := range l.Maybe {
+		for _, w := range words {
+			l.maybeOf[w] = class
+		}
+	}
 	for w := range l.Units {
+		l.phrase(w)
+	}
+	for _, w := range l.Common {
 		l.phrase(w)
 	}
 	slices.SortFunc(l.phrases, func(a, b []string) int { return len(b) - len(a) })
@@ -114,19 +166,6 @@ func (l *lexicon) figure(word string) (string, bool) {
 	return strings.ReplaceAll(word, ",", "."), hasDigit(word)
 }
 
-// figureAt is figure for a sentence's nth word. "One" is none where it stands for a thing, as in "a new one".
-func (l *lexicon) figureAt(sentence []string, n int) (string, bool) {
-	f, is := l.figure(sentence[n])
-	if is && f == "1" && !hasDigit(sentence[n]) {
-		for back := 1; back <= 2 && n-back >= 0; back++ {
-			if slices.Contains(l.Articles, sentence[n-back]) {
-				return "", false
-			}
-		}
-	}
-	return f, is
-}
-
 // carries tells whether a word says something by itself.
 func (l *lexicon) carries(word string) bool {
 	_, figure := l.figure(word)
@@ -147,14 +186,19 @@ func (l *lexicon) small(words []string) (small, all int) {
 	return small, all
 }
 
-// term is the English word of the trade that a word begins with a form of; of several the longest: a "Handschuh" is a glove and no hand.
-func (l *lexicon) term(word string) (english string) {
+// termsOf are the English words of the trade that a word begins with a form of; of several forms the longest counts: a "Handschuh" is a glove and
+// no hand.
+func (l *lexicon) termsOf(word string) (english []string) {
 	longest := 0
 	for name, forms := range l.Terms {
 		for _, f := range forms {
-			if len(f) > longest && strings.HasPrefix(word, f) {
-				english, longest = name, len(f)
+			if !strings.HasPrefix(word, f) || len(f) < longest {
+				continue
 			}
+			if len(f) > longest {
+				english, longest = nil, len(f)
+			}
+			english = append(english, name)
 		}
 	}
 	return english

@@ -1,6 +1,8 @@
 package prompts
 
 import (
+	"maps"
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -34,7 +36,7 @@ func readText(raw string, l *lexicon) text {
 			for j < len(runes) && (isWord(runes[j]) || joins(runes, j)) {
 				j++
 			}
-			sentence = append(sentence, splitNot(strings.ToLower(strings.ReplaceAll(string(runes[i:j]), "’", "'")))...)
+			sentence = append(sentence, l.apart(strings.ToLower(strings.ReplaceAll(string(runes[i:j]), "’", "'")))...)
 			i = j
 			continue
 		case strings.ContainsRune(".?!;", r):
@@ -56,18 +58,26 @@ func joins(runes []rune, i int) bool {
 		(!strings.ContainsRune(",:", runes[i]) || unicode.IsNumber(runes[i-1]) && unicode.IsNumber(runes[i+1]))
 }
 
-// splitNot takes the "not" out of a word that holds one.
-func splitNot(word string) []string {
-	switch word {
-	case "can't", "cannot":
-		return []string{"can", "not"}
-	case "won't":
-		return []string{"will", "not"}
+// apart takes a word apart that holds several: "isn't", "it's", "half-way".
+func (l *lexicon) apart(word string) (all []string) {
+	if several, is := l.Apart[word]; is {
+		return strings.Fields(several)
+	}
+	if strings.Contains(word, "-") && !hasDigit(word) {
+		for inner := range strings.SplitSeq(word, "-") {
+			all = append(all, l.apart(inner)...)
+		}
+		return all
 	}
 	if verb, is := strings.CutSuffix(word, "n't"); is {
 		return []string{verb, "not"}
 	}
-	return []string{strings.TrimSuffix(word, "'s")}
+	for _, ending := range slices.Sorted(maps.Keys(l.Endings)) {
+		if inner, is := strings.CutSuffix(word, ending); is {
+			return append([]string{inner}, strings.Fields(l.Endings[ending])...)
+		}
+	}
+	return []string{word}
 }
 
 // words are all words in order, without marks.
@@ -86,6 +96,11 @@ func (t text) words() (all []string) {
 func (l *lexicon) stem(word string) string {
 	if base, is := l.Forms[word]; is {
 		word = base
+	}
+	if inner, is := strings.CutSuffix(word, "ies"); is && len(inner) > 1 {
+		word = inner + "y"
+	} else if inner, is := strings.CutSuffix(word, "ied"); is && len(inner) > 1 {
+		word = inner + "y"
 	}
 	for _, ending := range []string{"ing", "ed", "es", "ly", "s", "e", "y"} {
 		if inner, is := strings.CutSuffix(word, ending); is && len([]rune(inner)) >= 3 {

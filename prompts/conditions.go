@@ -1,0 +1,214 @@
+package prompts
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// The classes of conditions: surely one, and perhaps ("look where the rope runs").
+const (
+	surely  = "if"
+	perhaps = "where"
+)
+
+// condition is the class of condition that a sentence's nth word opens; empty: none.
+func (l *lexicon) condition(s []string, n int) string {
+	switch {
+	case slices.Contains(l.Conditions, s[n]), n == 0 && slices.Contains(l.Places, s[n]):
+		return surely
+	case slices.Contains(l.Places, s[n]):
+		return perhaps
+	}
+	return ""
+}
+
+// conditions wants none dropped, and none put to something to be done, or to a duty, that had none: "if it is dirty, wipe it".
+func conditions(p pair) string {
+	was, now := scopesIn(p.from, p.was, p.was.condition), scopesIn(p.to, p.is, p.is.condition)
+	if p.across {
+		if a, b := ofClass(was, surely), ofClass(now, surely); b+ofClass(now, perhaps) < a || b > a+ofClass(was, perhaps) {
+			return fmt.Sprintf("conditions were there %d times, now %d", a, b)
+		}
+		return ""
+	}
+	told := perhapsTold(p.from, p.was)
+	asks := strings.Contains(p.worded, "?")
+	for n, s := range p.to.sentences {
+		for _, i := range conditionsOf(s, p.is) {
+			here := scopesIn(text{sentences: p.to.sentences[n : n+1]}, p.is, func(s []string, j int) string {
+				if i != j {
+					return ""
+				}
+				return surely
+			})[0]
+			if m := indexOfCondition(was, here); m >= 0 {
+				was = slices.Delete(was, m, m+1)
+			} else if asks || (orders{p, told}).conditional(s, i) {
+				return fmt.Sprintf("a condition was put to %q", strings.Join(s, " "))
+			}
+		}
+	}
+	loose := slices.DeleteFunc(now, func(sc scope) bool { return sc.class == surely })
+	for _, left := range was {
+		if left.class == surely && indexOfCondition(loose, left) < 0 {
+			return fmt.Sprintf("no condition is about %s now", listed(left.about))
+		}
+	}
+	return ""
+}
+
+func ofClass(all []scope, class string) (n int) {
+	for _, sc := range all {
+		if sc.class == class {
+			n++
+		}
+	}
+	return n
+}
+
+// conditionsOf gives the places in a sentence where a condition surely begins.
+func conditionsOf(s []string, l *lexicon) (at []int) {
+	for i := range s {
+		if l.condition(s, i) == surely {
+			at = append(at, i)
+		}
+	}
+	return at
+}
+
+// indexOfCondition finds a condition about the same; failing that one that is about nothing in particular.
+func indexOfCondition(all []scope, sc scope) int {
+	shared := func(other scope) bool {
+		n := 0
+		for _, w := range other.about {
+			if slices.Contains(sc.about, w) {
+				n++
+			}
+		}
+		whole := len(sc.about) < scopeWords && len(other.about) < scopeWords
+		another := whole && n < len(other.about) && n < len(sc.about) // "if the wire is torn" for "if the cover is torn"
+		return n > 0 && !another
+	}
+	if n := slices.IndexFunc(all, shared); n >= 0 {
+		return n
+	}
+	return slices.IndexFunc(all, func(other scope) bool { return len(other.about) == 0 })
+}
+
+// perhapsTold lists what may be told to be done, and some words more. After a subject "and" only joins what ends there: "a torn cover lets in wet and grit".
+func perhapsTold(t text, l *lexicon) (all []string) {
+	for _, s := range t.sentences {
+		states := slices.Contains(l.Subjects, at(s, 0))
+		for i, w := range s {
+			begins := i == 0 || slices.Contains(l.Links, s[i-1]) && !(states && s[i-1] == "and" && (at(s, i+1) == "" || at(s, i+1) == comma))
+			if (begins || s[i-1] == comma) && (l.carries(w) || l.neutral[w] && !l.common[w]) {
+				all = append(all, w)
+			}
+		}
+	}
+	return all
+}
+
+// orders looks for what is to be done in a rewording. told is what the original tells to do, and some words more that begin its sentences.
+type orders struct {
+	pair
+	told []string
+}
+
+// conditional tells whether the condition that begins at a sentence's nth word is put to something to be done, to a duty, or to nothing.
+func (o orders) conditional(s []string, n int) bool {
+	rest, before := s[n+1:], s[:n]
+	for len(before) > 0 && slices.Contains(o.is.Links, before[0]) {
+		before = before[1:]
+	}
+	end := slices.Index(rest, comma)
+	switch {
+	case len(before) > 0 && end >= 0: // "it stops, when it is slow, too late"
+		return o.tells(before, false) || o.tells(rest[end+1:], false)
+	case len(before) > 0:
+		return o.tells(before, false)
+	case end >= 0:
+		return o.tells(o.afterList(rest, end), false)
+	}
+	whom := slices.IndexFunc(rest, func(w string) bool { return slices.Contains(o.is.Subjects, w) && !slices.Contains(o.is.Articles, w) })
+	if whom == 0 {
+		whom += 1 + slices.IndexFunc(rest[1:], func(w string) bool { return slices.Contains(o.is.Subjects, w) && !slices.Contains(o.is.Articles, w) })
+	}
+	return whom < 2 || o.tells(rest, true) // "if it is twisted" leads to nothing
+}
+
+// afterList is what follows a condition. In "slow, gritty or half-way" the comma divides what stood in one row before.
+func (o orders) afterList(rest []string, end int) []string {
+	if end >= 2 && o.is.common[rest[end-2]] && end+1 < len(rest) {
+		row := rest[end-1 : end+2]
+		for _, s := range o.from.sentences {
+			for i := range s {
+				if i+3 <= len(s) && slices.Equal(s[i:i+3], row) {
+					if next := slices.Index(rest[end+1:], comma); next >= 0 {
+						return rest[end+1+next+1:]
+					}
+				}
+			}
+		}
+	}
+	return rest[end+1:]
+}
+
+// tells whether something is to be done in a part of a sentence, or a duty stands in it. Anywhere: no comma shows where the part begins.
+func (o orders) tells(part []string, anywhere bool) bool {
+	if len(part) == 0 {
+		return true
+	}
+	for i, w := range part {
+		if o.binds(part, i) {
+			return true
+		}
+		starts := i == 0 || part[i-1] == comma || slices.Contains(o.is.Links, part[i-1])
+		free := starts || !slices.Contains(o.is.NoOrderAfter, part[i-1])
+		if !o.is.plainForm(w) || !free || o.goesOn(part, i) || slices.Contains(o.is.Finite, at(part, i+1)) {
+			continue
+		}
+		told := slices.ContainsFunc(o.told, func(t string) bool { return o.was.stem(t) == o.is.stem(w) && o.was.plainForm(t) })
+		order := slices.Contains(o.is.Orders, w)
+		if told || order && (starts || anywhere) || starts && o.is.carries(w) && (slices.Contains(o.is.Objects, at(part, i+1)) || len(part) == 1) {
+			return true
+		}
+	}
+	return false
+}
+
+// binds tells whether a part's nth word is a duty that no condition may be put to. "It is only colour" and "they harm nothing" only state something.
+func (o orders) binds(part []string, n int) bool {
+	class := o.is.duty(part, n)
+	switch {
+	case !slices.Contains(o.is.Bound, class):
+		return false
+	case class == "only":
+		return n == 0 || !o.is.common[part[n-1]]
+	case class == "no":
+		return !slices.Contains(o.is.Subjects, part[0])
+	}
+	return true
+}
+
+// goesOn tells whether the nth word goes on as it did in the original, behind the same words and an "and": then it is told if they are.
+func (o orders) goesOn(part []string, n int) bool {
+	if n < 3 || !slices.Contains(o.is.Links, part[n-1]) {
+		return false
+	}
+	return slices.ContainsFunc(o.from.sentences, func(s []string) bool {
+		for i := 0; i+4 <= len(s); i++ {
+			if slices.Equal(s[i:i+4], part[n-3:n+1]) {
+				return true
+			}
+		}
+		return false
+	})
+}
+
+// plainForm tells whether somebody can be told to do something by a word as it stands: "file", not "files", "filed".
+func (l *lexicon) plainForm(w string) bool {
+	_, irregular := l.Forms[w]
+	return w != comma && !irregular && (!strings.HasSuffix(w, "s") || strings.HasSuffix(w, "ss")) && (!strings.HasSuffix(w, "ed") || len(w) < 5)
+}

@@ -1,0 +1,173 @@
+package prompts
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+)
+
+// duties wants what forbids, obliges, allows and bounds as often as before.
+func duties(p pair) string {
+	if class := dutiesChanged(p.from, p.was, p.to, p.is); class != "" {
+		return fmt.Sprintf("%q was there %d times, now %d", class, dutiesIn(p.from, p.was)[class], dutiesIn(p.to, p.is)[class])
+	}
+	if a, b := countOf(p.from, p.was.Wide), countOf(p.to, p.is.Wide); b < a {
+		return fmt.Sprintf("words like \"all\" were there %d times, now %d", a, b)
+	}
+	return ""
+}
+
+// dutiesChanged names a class of which there are more or fewer now; empty: none. Where a language says two classes in one word, their sum
+// counts, and a word that may be of a class fills what is missing of it.
+func dutiesChanged(from text, was *lexicon, to text, is *lexicon) string {
+	a, b, maybe := dutiesIn(from, was), dutiesIn(to, is), map[string]int{}
+	for _, w := range to.words() {
+		if class := is.maybeOf[w]; class != "" {
+			maybe[class]++
+		}
+	}
+	if was != is {
+		for one, other := range is.Alike { // "kein" may be "not a", while "nobody" is never "not"
+			if b[other] > a[other] {
+				return other
+			}
+			a[other], b[other] = a[other]+a[one], b[other]+b[one]
+			delete(a, one)
+			delete(b, one)
+		}
+	}
+	for _, class := range slices.Sorted(maps.Keys(was.Duties)) {
+		if b[class] > a[class] || b[class]+maybe[class] < a[class] {
+			return class
+		}
+	}
+	return ""
+}
+
+func dutiesIn(t text, l *lexicon) map[string]int {
+	count := map[string]int{}
+	for _, s := range t.sentences {
+		for i := range s {
+			if class := l.duty(s, i); class != "" {
+				count[class]++
+			}
+		}
+	}
+	return count
+}
+
+func countOf(t text, words []string) (n int) {
+	for _, w := range t.words() {
+		if slices.Contains(words, w) {
+			n++
+		}
+	}
+	return n
+}
+
+// duty is the class of duty that a sentence's nth word is of; empty: none.
+func (l *lexicon) duty(s []string, n int) string {
+	w := s[n]
+	class := l.dutyOf[w]
+	switch {
+	case class == "":
+	case n > 0 && slices.Contains(l.NoDutyAfter[w], l.stem(s[n-1])): // "it tells about falls"
+		return ""
+	case slices.Contains(l.DutyOfNumbers, w) && !l.numberFollows(s, n): // "hold it up to the light"
+		return ""
+	case l.inTurn(s, n), slices.Contains(l.ThenAfter[w], at(s, n+1)) && (at(s, n+2) == "" || at(s, n+2) == comma): // "after that, ..."
+		return ""
+	}
+	return class
+}
+
+// at is a sentence's nth word; empty: it has none.
+func at(s []string, n int) string {
+	if n < 0 || n >= len(s) {
+		return ""
+	}
+	return s[n]
+}
+
+func (l *lexicon) numberFollows(s []string, n int) bool {
+	for _, w := range s[n+1 : min(n+3, len(s))] {
+		if _, is := l.figure(w); is {
+			return true
+		}
+	}
+	return false
+}
+
+// inTurn tells whether the nth word only says that things are taken in a row: "buckle after buckle", "one after the other".
+func (l *lexicon) inTurn(s []string, n int) bool {
+	if l.dutyOf[at(s, n)] != "after" {
+		return false
+	}
+	next := at(s, n+1)
+	if slices.Contains(l.Articles, next) && next != "another" {
+		next = at(s, n+2)
+	}
+	one := l.Numbers[at(s, n-1)] == "1" || l.Numbers[at(s, n-2)] == "1"
+	return one && slices.Contains(l.Others, next) || at(s, n-1) != "" && l.carries(at(s, n-1)) && at(s, n-1) == at(s, n+1)
+}
+
+// scopeWords is how many words a word of duty reaches.
+const scopeWords = 4
+
+// scope is what a word of duty is about.
+type scope struct {
+	class string
+	about []string
+}
+
+// scopesIn finds for each word of some classes what follows it in its part of the sentence; where nothing does, what stands before. A condition
+// is a part of its own.
+func scopesIn(t text, l *lexicon, classOf func(sentence []string, n int) string) (all []scope) {
+	ends := func(w string) bool { return w == comma || slices.Contains(l.Conditions, w) }
+	for _, s := range t.sentences {
+		for i := range s {
+			class := classOf(s, i)
+			if class == "" {
+				continue
+			}
+			sc := scope{class: class}
+			for j := i + 1; j < len(s) && !ends(s[j]) && len(sc.about) < scopeWords; j++ {
+				sc.add(s, j, l)
+			}
+			if len(sc.about) == 0 {
+				for j := i - 1; j >= 0 && !ends(s[j]) && len(sc.about) < scopeWords; j-- {
+					sc.add(s, j, l)
+				}
+			}
+			all = append(all, sc)
+		}
+	}
+	return all
+}
+
+func (sc *scope) add(sentence []string, i int, l *lexicon) {
+	if _, figure := l.figureAt(sentence, i); figure || l.carries(sentence[i]) {
+		sc.about = append(sc.about, l.stem(sentence[i]))
+	}
+}
+
+// same tells whether another scope may be about what this one is about.
+func (sc scope) same(now scope) bool {
+	return sc.class == now.class && (len(sc.about) == 0 || slices.ContainsFunc(now.about, func(w string) bool { return slices.Contains(sc.about, w) }))
+}
+
+// sameScope wants each "not", "must" or "before" to be about what it was about: moved to another word it says something else.
+func sameScope(p pair) string {
+	if p.across {
+		return ""
+	}
+	left := scopesIn(p.from, p.was, p.was.duty)
+	for _, now := range scopesIn(p.to, p.is, p.is.duty) {
+		n := slices.IndexFunc(left, func(was scope) bool { return was.same(now) })
+		if n < 0 {
+			return fmt.Sprintf("%q is about %s now", now.class, listed(now.about))
+		}
+		left = slices.Delete(left, n, n+1)
+	}
+	return ""
+}
