@@ -92,7 +92,7 @@ func rooms() map[string][]string {
 		"bot/table/grid":  {},                              // the cells of a spreadsheet, whatever they mean
 		"bot/tag":         {},                              // labels: a mark, and a code that says it
 		"bot/translate":   {},                              // what was said in English, in another language
-		"store":           {"flows", "flows/due"},
+		"store":           {"flows", "flows/due", "flows/wear"},
 		"store/device":    {}, // what one login of one device needs, and no record holds
 		"flows":           {"flows/due", "flows/wear"},
 		"flows/due":       {},

@@ -168,11 +168,16 @@ func (t *turn) summary(i *inspection, said string) error {
 		lines = append(lines, format(notDoneWhileHeld, len(o.NotDone)))
 	}
 	if o.NextDue != nil {
+		next, place, err := t.wouldFallDue(i, *o.NextDue)
+		if err != nil {
+			return err
+		}
 		word := nextDueOn
-		if o.Verdict == flows.Watch {
+		if o.Verdict == flows.Watch && place == "" {
 			word = lookAgainBy
 		}
-		lines = append(lines, format(word, o.NextDue.Words())+" "+i.intervalWords(o))
+		lines = append(lines, format(word, soonerWords(next, *o.NextDue, place))+" "+i.intervalWords(o))
+		o.NextDue = &next
 	}
 	decide := format(youDecide, o.Verdict)
 	switch {

@@ -77,7 +77,7 @@ func (t *turn) dueDays() (all []calendar.Event, without int, err error) {
 		case end == i.due:
 			add("item "+i.item.Mark, end, format(calendarLife, i.item.Mark), t.whatItIs(i.item))
 		default:
-			add("item "+i.item.Mark, i.due, format(calendarDue, i.item.Mark), joined(t.whatItIs(i.item), sentence(i.why), cautionUse))
+			add("item "+i.item.Mark, i.due, format(calendarDue, i.item.Mark), joined(t.whatItIs(i.item), sentence(i.why), i.soonerBy(), cautionUse))
 			add("life "+i.item.Mark, end, format(calendarLife, i.item.Mark), t.whatItIs(i.item))
 		}
 	}

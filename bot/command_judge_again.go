@@ -46,6 +46,13 @@ func (t *turn) judgeStore(_ string) error {
 		if asksMore {
 			more[item.Flow]++
 		}
+		sooner, err := t.foretellNearer(item.Mark)
+		if err != nil {
+			return err
+		}
+		if sooner != "" {
+			moved = append(moved, sooner)
+		}
 	}
 	if _, err := t.write(store.StoreJudged{Editions: t.bot.editions(), Items: judged, Held: held}); err != nil {
 		return err

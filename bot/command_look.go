@@ -205,7 +205,7 @@ func (t *turn) due(_ string) error {
 		case len(s.notForUse(today)) > 0:
 			over = append(over, format(dueOver, item.Mark, strings.Join(s.notForUse(today), "; ")))
 		default:
-			soon = append(soon, format(dueSoon, item.Mark, s.due.Words()))
+			soon = append(soon, format(dueSoon, item.Mark, s.dueWords()))
 		}
 	}
 	held, err := t.heldLines(today)
@@ -241,7 +241,7 @@ func (t *turn) due(_ string) error {
 func (s status) unseenLine() string {
 	still := ""
 	if !s.due.IsZero() {
-		still = format(dueUnseenDue, s.due.Words())
+		still = format(dueUnseenDue, s.dueWords())
 	}
 	return format(dueUnseen, s.item.Mark, s.custody.Unseen.Words(), still)
 }

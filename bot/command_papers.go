@@ -47,7 +47,7 @@ func (t *turn) page(s status) string {
 		format(papersSerial, orUnknown(item.Serial), orUnknown(item.Batch)),
 		format(papersDates, dateWords(item.Made), dateWords(item.FirstUse), item.Use),
 		t.lastWords(s),
-		format(papersDue, s.due.Words()),
+		format(papersDue, s.dueWords()),
 	}
 	if end := s.lifeEnd.Date; !end.IsZero() {
 		lines = append(lines, format(papersLife, end.Words(), boundWords(s.lifeEnd.Bound)))

@@ -51,6 +51,7 @@ type yearAhead struct {
 	months map[string]*monthAhead // by their first day
 	now    []store.Item           // over, or never inspected
 	jobs   []due.Job              // each item's next day, where that is still to come
+	sooner []string               // what comes before its interval ends, since it wore
 }
 
 type monthAhead struct {
@@ -61,6 +62,9 @@ type monthAhead struct {
 // add takes up an item's due days. Held and retired items wait for something else than a plan.
 func (y *yearAhead) add(s status) {
 	end := y.today.AddMonths(monthsAhead)
+	if s.wears != "" && !s.out() && s.due.Before(end) {
+		y.sooner = append(y.sooner, format(planSoonerOne, s.item.Mark, s.dueWords()))
+	}
 	switch {
 	case s.retired != nil || len(s.holds) > 0 || !s.custody.Gone.IsZero():
 		return
@@ -113,7 +117,10 @@ func (t *turn) planWords(y yearAhead) string {
 	if all.most > 180 {
 		head = format(planHead, y.today.Words(), format(planHours, (all.least+30)/60, (all.most+30)/60))
 	}
-	return joined(head, strings.Join(lines, "\n"), planSource)
+	if more := len(y.sooner) - longestList; more > 0 {
+		y.sooner = append(y.sooner[:longestList], format(planSoonerMore, more))
+	}
+	return joined(head, strings.Join(lines, "\n"), ifAny(planSooner, y.sooner), planSource)
 }
 
 // spreadWords lists what would be done earlier, by week.

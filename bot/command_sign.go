@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"becket/flows"
+	"becket/flows/due"
 	"becket/store"
 )
 
@@ -91,7 +92,10 @@ func (t *turn) close(i *inspection, o flows.Outcome, verdict flows.Verdict, reas
 	text := format(signedAs, t.m.From, when, ev.Number, strings.ToUpper(verdict.String()))
 	shown := o
 	shown.Verdict = verdict
-	after := t.afterSigning(i, ev, &shown)
+	after, err := t.afterSigning(i, ev, &shown)
+	if err != nil {
+		return err
+	}
 	if verdict.Usable() {
 		if after, err = t.orStillHeld(i.Mark, after); err != nil {
 			return err
@@ -156,7 +160,10 @@ func (t *turn) putSignature(i *inspection, o flows.Outcome, verdict flows.Verdic
 	if _, err := t.write(ev); err != nil {
 		return ev, err
 	}
-	return ev, t.holdBySignature(i, ev)
+	if err := t.holdBySignature(i, ev); err != nil {
+		return ev, err
+	}
+	return ev, t.foretell(i.Mark, i.ID)
 }
 
 // nextNumber is the number of the year's next record. What was signed after a copy was made isn't in the record that goes on
@@ -213,23 +220,27 @@ func (t *turn) holdBySignature(i *inspection, ev store.Signed) error {
 }
 
 // afterSigning says what follows from the signed verdict, and sets its next date.
-func (t *turn) afterSigning(i *inspection, ev store.Signed, o *flows.Outcome) string {
-	row := store.Inspection{Day: ev.Day, Verdict: ev.Verdict}
+func (t *turn) afterSigning(i *inspection, ev store.Signed, o *flows.Outcome) (string, error) {
 	item := store.Item{Item: i.state.Item}
-	s := status{item: item, lifeEnd: item.Life().Ends()}
-	next := s.item.DueAfter(row)
+	plain := item.DueAfter(store.Inspection{Day: ev.Day, Verdict: ev.Verdict})
+	ahead, err := t.foretoldAfter(i)
+	if err != nil {
+		return "", err
+	}
+	next := due.Nearer(plain, ahead.Day, ev.Day)
+	said := soonerWords(next, plain, ahead.Place)
 	o.NextDue = nil
 	switch ev.Verdict {
 	case flows.Fit:
 		o.NextDue = &next
-		return format(afterFit, i.Mark, ev.Day.Words(), next.Words()) + forGoods(item)
+		return format(afterFit, i.Mark, ev.Day.Words(), said) + forGoods(item), nil
 	case flows.Watch:
 		o.NextDue = &next
-		return format(afterWatch, i.Mark, ev.Day.Words(), next.Words()) + forGoods(item)
+		return format(afterWatch, i.Mark, ev.Day.Words(), said) + forGoods(item), nil
 	case flows.Quarantine:
-		return format(afterQuarantine, i.Mark, ev.Day.Words(), ev.Number)
+		return format(afterQuarantine, i.Mark, ev.Day.Words(), ev.Number), nil
 	}
-	return format(afterRetire, i.Mark, ev.Day.Words(), ev.Number)
+	return format(afterRetire, i.Mark, ev.Day.Words(), ev.Number), nil
 }
 
 // forGoods says of a goods item that it is one.

@@ -83,6 +83,9 @@ func (t *turn) closeSupervised(i *inspection, args string) error {
 	if err := t.holdBySignature(i, ev); err != nil {
 		return err
 	}
+	if err := t.foretell(i.Mark, i.ID); err != nil {
+		return err
+	}
 	t.thread = i.Thread
 	t.say(supervisedAs, i.Mark, i.Inspector, t.m.From, ev.Day.Words(), number, strings.ToUpper(verdict.String()))
 	return nil

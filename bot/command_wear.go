@@ -42,7 +42,7 @@ func (t *turn) wear(args string) error {
 	var pictures []File
 	for _, c := range all {
 		lines = append(lines, t.courseWords(c, s)...)
-		if len(c.Readings) > 1 && len(pictures) < mostPictures {
+		if len(c.counts().Readings) > 1 && len(pictures) < mostPictures {
 			file, err := t.wearPicture(item.Mark, c)
 			if err != nil {
 				return err
@@ -71,6 +71,9 @@ func (c *course) history() []string {
 		lines = append(lines, format(wearEarlier, from))
 	}
 	for n, r := range c.Readings[from:] {
+		if from+n == c.begins && n > 0 {
+			lines = append(lines, wearAnew)
+		}
 		lines = append(lines, format(wearOn, r.On.Words(), c.values[from+n]))
 	}
 	if !c.limited {
@@ -106,23 +109,21 @@ func (c *course) forecastWords() []string {
 
 // forecastNow says what a forecast means for somebody who wants to use the item; nothing, where it changes nothing.
 func (t *turn) forecastNow(c *course, s status) []string {
-	f := c.forecast()
+	look, told := c.forecast().Look()
 	switch {
-	case f.Outcome != wear.Foretold || f.Far():
-	case s.retired != nil || len(s.holds) > 0:
-	case !f.From.After(t.day()):
-		return []string{format(wearByNow, s.item.Mark)}
-	case f.Nearer(s.due) != s.due:
-		return []string{format(wearSooner, s.due.Words(), s.item.Mark, f.From.Words())}
+	case !told, look != s.due, s.due == s.plain, s.out():
+		return nil
+	case due.Overdue(t.day(), s.due):
+		return []string{format(wearByNow, s.item.Mark, s.due.Words(), s.plain.Words())}
 	}
-	return nil
+	return []string{format(wearSooner, s.item.Mark, s.due.Words(), s.plain.Words())}
 }
 
 // drawn is the picture of a course.
 func (c *course) drawn(mark string) picture.Picture {
 	f := c.forecast()
 	return picture.Wear(picture.Worn{
-		Title: mark + ": " + c.name, Unit: string(c.unit), Course: c.Course, Limited: c.limited, Forecast: f,
+		Title: mark + ": " + c.name, Unit: string(c.unit), Course: c.counts(), Limited: c.limited, Forecast: f,
 		Words: picture.Words{
 			Limit: format(pictureLimit, limitWord(c.limit.Verdict), c.limit.At, c.unit), Reading: pictureReading, Goes: pictureGoes, Band: pictureBand,
 			Soonest: format(pictureSoonest, f.From.Words()),

@@ -14,6 +14,7 @@ import (
 // course is one reading of an item over time, with what it is held against now.
 type course struct {
 	wear.Course
+	begins  int    // the reading from which it counts: those before are of a part that was replaced
 	name    string // of the reading, for people
 	id      string
 	unit    flows.Unit
@@ -30,6 +31,11 @@ func (t *turn) coursesOf(s status) ([]*course, error) { return t.coursesUntil(s,
 
 // coursesUntil leaves out what was begun after an entry of the record.
 func (t *turn) coursesUntil(s status, last int64) ([]*course, error) {
+	return t.coursesWith(s, last, nil)
+}
+
+// coursesWith takes up what an inspection that isn't signed yet measured, too; nil: there is none.
+func (t *turn) coursesWith(s status, last int64, unsigned *inspection) ([]*course, error) {
 	rows, err := t.tx.InspectionsOf(t.m.Room, s.item.Mark)
 	if err != nil {
 		return nil, err
@@ -39,7 +45,7 @@ func (t *turn) coursesUntil(s status, last int64) ([]*course, error) {
 	})
 	slices.SortStableFunc(rows, func(a, b store.Inspection) int { return a.Day.Compare(b.Day) })
 	all := courses{}
-	if len(rows) > 0 {
+	if len(rows) > 0 || unsigned != nil {
 		if err := t.asNew(&all, s.item); err != nil {
 			return nil, err
 		}
@@ -51,6 +57,12 @@ func (t *turn) coursesUntil(s status, last int64) ([]*course, error) {
 		}
 		all.add(i, s.sheet)
 	}
+	if unsigned != nil {
+		all.add(unsigned, s.sheet)
+	}
+	for _, c := range all.list {
+		c.begins = c.Begins(all.worked)
+	}
 	return all.list, nil
 }
 
@@ -58,6 +70,7 @@ func (t *turn) coursesUntil(s status, last int64) ([]*course, error) {
 type courses struct {
 	list []*course
 	taken
+	worked []due.Date // when somebody worked on the item
 }
 
 // taken is what was measured when an item was taken in. It counts once an inspection says what the reading is.
@@ -66,15 +79,15 @@ type taken struct {
 	readings map[string][]flows.Number
 }
 
+// asNew takes up what was measured when an item was taken in, and when it was worked on.
 func (t *turn) asNew(all *courses, item store.Item) error {
-	if len(item.FirstReadings) == 0 {
-		return nil
-	}
 	entries, err := t.tx.EntriesIn(t.m.Room, store.ItemSubject(item.Mark))
 	for _, e := range entries {
-		if e.Kind == (store.ItemTaken{}).Kind() {
-			all.taken = taken{due.On(e.At.In(t.zone)), item.FirstReadings}
-			break
+		switch day := due.On(e.At.In(t.zone)); {
+		case e.Kind == (store.Maintained{}).Kind():
+			all.worked = append(all.worked, day)
+		case e.Kind == (store.ItemTaken{}).Kind() && len(item.FirstReadings) > 0 && all.taken.on.IsZero():
+			all.taken = taken{day, item.FirstReadings}
 		}
 	}
 	return err
@@ -150,7 +163,14 @@ func (c *course) forecast() wear.Forecast {
 	if !c.limited {
 		return wear.Forecast{}
 	}
-	return c.Forecast()
+	return c.counts().Forecast()
+}
+
+// counts is the course without what was read of a part that was replaced.
+func (c *course) counts() wear.Course {
+	now := c.Course
+	now.Readings = now.Readings[c.begins:]
+	return now
 }
 
 // places is how many digits the readings have behind the point, at most.

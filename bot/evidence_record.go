@@ -9,6 +9,7 @@ import (
 
 	"becket/bot/evidence"
 	"becket/flows"
+	"becket/flows/due"
 	"becket/store"
 )
 
@@ -30,7 +31,10 @@ func (e *evidenceOf) records(record func(evidence.Record) error) error {
 				return fmt.Errorf("the inspection %s has no signature in the record", r.ID)
 			}
 			e.note(i)
-			r := e.record(i)
+			r, err := e.record(i)
+			if err != nil {
+				return err
+			}
 			if first, found, err := e.tx.Inspection(i.Repeats); err != nil {
 				return err
 			} else if found {
@@ -60,11 +64,15 @@ func (e *evidenceOf) note(i *inspection) {
 	e.people[i.Inspector], e.people[i.signedBy] = true, true
 }
 
-func (e *evidenceOf) record(i *inspection) evidence.Record {
+func (e *evidenceOf) record(i *inspection) (evidence.Record, error) {
+	facts, err := e.recordFacts(i)
+	if err != nil {
+		return evidence.Record{}, err
+	}
 	r := evidence.Record{
 		ID:    fmt.Sprint("record-", i.Seq),
 		Title: format(packRecordTitle, i.signed.Number, i.Mark, i.flow.Title, i.Day.Words(), signedWords(i)),
-		Facts: e.recordFacts(i),
+		Facts: facts,
 		Tables: []evidence.Table{
 			{Caption: format(packFoundIn, i.signed.Number), Heads: []string{columnPart, columnMeans, columnVerdict}, Rows: foundRows(i)},
 			{Caption: format(packMeasuredIn, i.signed.Number), Heads: []string{columnReading, columnRead, columnWorst, columnUnsure, columnNew, columnLimits}, Rows: measuredRows(i)},
@@ -83,7 +91,7 @@ func (e *evidenceOf) record(i *inspection) evidence.Record {
 			File: func() ([]byte, error) { return e.tx.File(p.Hash) },
 		})
 	}
-	return r
+	return r, nil
 }
 
 // signedWords is the verdict that was signed, in words.
@@ -97,8 +105,12 @@ func signedWords(i *inspection) string {
 	return i.signed.Verdict.String()
 }
 
-func (e *evidenceOf) recordFacts(i *inspection) []evidence.Fact {
+func (e *evidenceOf) recordFacts(i *inspection) ([]evidence.Fact, error) {
 	s, o := i.signed, i.signed.Outcome
+	ahead, err := e.foretoldAfter(i)
+	if err != nil {
+		return nil, err
+	}
 	var all []evidence.Fact
 	add := func(name, says string) {
 		if says != "" {
@@ -110,7 +122,7 @@ func (e *evidenceOf) recordFacts(i *inspection) []evidence.Fact {
 		add(factRules, format(packStricter, o.Verdict, s.Reason))
 	}
 	if o.NextDue != nil && s.Verdict.Usable() {
-		add(factDue, o.NextDue.Words())
+		add(factDue, soonerWords(due.Nearer(*o.NextDue, ahead.Day, s.Day), *o.NextDue, ahead.Place))
 	}
 	add(factSerial, i.state.Item.Serial)
 	add(factBy, i.Inspector)
@@ -130,7 +142,7 @@ func (e *evidenceOf) recordFacts(i *inspection) []evidence.Fact {
 	for _, n := range i.notes {
 		add(factNote, oneLine(n.Text))
 	}
-	return all
+	return all, nil
 }
 
 // factsWords are what was known of an item when it was inspected.

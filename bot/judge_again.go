@@ -22,6 +22,11 @@ func (t *turn) judgeAgain(sheet store.Sheet) (string, error) {
 		if err != nil {
 			return "", err
 		}
+		if sooner, err := t.foretellNearer(item.Mark); err != nil {
+			return "", err
+		} else if m.said == "" {
+			m.said = sooner
+		}
 		if m.said != "" {
 			moved = append(moved, m.said)
 		}

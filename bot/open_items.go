@@ -98,7 +98,7 @@ func (s *survey) openBags() ([]matter, error) {
 func (s *survey) watched() ([]matter, error) {
 	return s.eachItem(func(i status) (matter, bool) {
 		watched := !i.out() && i.signed && i.last.Verdict == flows.Watch
-		return matter{say: format(openWatchedBy, i.due.Words()), who: s.competent(i.item.Flow)}, watched
+		return matter{say: format(openWatchedBy, i.dueWords()), who: s.competent(i.item.Flow)}, watched
 	}), nil
 }
 

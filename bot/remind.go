@@ -38,7 +38,7 @@ func (b *Bot) Remind(tx *store.Tx) error {
 			return err
 		}
 	}
-	if err := b.tellEditions(tx); err != nil {
+	if err := b.eachTeam(tx, b.sayEditions, b.sayForetold); err != nil {
 		return err
 	}
 	for {
@@ -65,15 +65,17 @@ func (b *Bot) Remind(tx *store.Tx) error {
 	}
 }
 
-// tellEditions says in each room once that scripts have come in a newer edition.
-func (b *Bot) tellEditions(tx *store.Tx) error {
+// eachTeam does in each room what comes once and by no calendar.
+func (b *Bot) eachTeam(tx *store.Tx, say ...func(*store.Tx, string) error) error {
 	teams, err := tx.AllTeams()
 	if err != nil {
 		return err
 	}
 	for _, team := range teams {
-		if _, err := b.try(tx, team.Room, func() error { return b.sayEditions(tx, team.Room) }); err != nil {
-			return err
+		for _, once := range say {
+			if _, err := b.try(tx, team.Room, func() error { return once(tx, team.Room) }); err != nil {
+				return err
+			}
 		}
 	}
 	return nil

@@ -26,7 +26,10 @@ func (t *turn) examination(item store.Item, i *inspection, says store.ReportSays
 		Documents: i.documents(),
 	}
 	if s.Verdict.Usable() {
-		d.Next = store.Item{Item: i.state.Item, Loan: item.Loan}.DueAfter(i.Inspection)
+		var err error
+		if d.Next, d.NextWhy, err = t.nextAfter(store.Item{Item: i.state.Item, Loan: item.Loan}, i); err != nil {
+			return d, err
+		}
 	}
 	if missing := append(slices.Clone(o.Missing), o.NotDone...); len(missing) > 0 {
 		d.NotDone = []string{stepWords(missing)}
@@ -243,15 +246,14 @@ func (t *turn) reportWear(item store.Item, i *inspection, d *report.Data) error 
 	all, err := t.coursesUntil(s, i.Seq)
 	d.By = d.Next
 	for _, c := range all {
-		if len(c.Readings) < 2 {
+		if len(c.counts().Readings) < 2 {
 			continue // its one reading stands among the tests
 		}
 		w := report.Wear{Says: c.history(), Drawn: c.drawn(item.Mark)}
 		if c.limited {
 			w.Says = append(w.Says, c.forecastWords()...)
-			if f := c.forecast(); !f.Far() {
-				d.By = f.Nearer(d.By)
-			}
+			look, _ := c.forecast().Look()
+			d.By = due.Nearer(d.By, look, d.Day)
 		}
 		d.Wear = append(d.Wear, w)
 	}

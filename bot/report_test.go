@@ -202,7 +202,8 @@ func TestReportsAreNoneWhereOneHasToBeJudged(t *testing.T) {
 	c.wantSaid(h, "D-41, record 2026-0002: RETIRE, examined on 14 November 2026, not for use")
 }
 
-// TestReportSaysByWhenAsItWore has a place that wears fast: what could become a danger does so before the next examination is due.
+// TestReportSaysByWhenAsItWore has a place that wears fast: what could become a danger does so before the interval ends, and by then the next
+// examination is due.
 func TestReportSaysByWhenAsItWore(t *testing.T) {
 	t.Parallel()
 	c := reportable(t)
@@ -211,7 +212,7 @@ func TestReportSaysByWhenAsItWore(t *testing.T) {
 		c.inspect("@ben", "D-41", finds{"measure.cam_groove": read})
 	}
 	h := c.reports("@ben", "D-41", "no")
-	c.wantSaid(h, "8(c) What could become a danger: by when, and what it needs\n  (i) By 8 August 2027, going by how it wore: sooner than the day of 8(d).")
+	c.wantSaid(h, "8(c) What could become a danger: by when, and what it needs\n  (i) By 8 August 2027")
 	c.wantSaid(h, "may be there from 8 August 2027 on")
-	c.wantSaid(h, "8(d) Latest date for the next thorough examination\n  12 October 2027.")
+	c.wantSaid(h, "8(d) Latest date for the next thorough examination\n  8 August 2027, not 12 October 2027: the cam groove may be at its limit by then, as it has worn so far.")
 }

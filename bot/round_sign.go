@@ -169,7 +169,7 @@ func (t *turn) signedLine(s store.Signed) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		due = st.due.Words()
+		due = st.dueWords()
 	}
 	return fmt.Sprintf("  "+signedRoundLine, s.Mark, s.Number, s.Day.Words(), due), nil
 }

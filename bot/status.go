@@ -22,6 +22,8 @@ type status struct {
 	signed  bool
 	lastSeq int64    // the entry with which that inspection began
 	due     due.Date // zero: never inspected, or not fit when last inspected
+	plain   due.Date // what due would be without what is foretold of its wear: never earlier
+	wears   string   // the place whose wear brings due nearer; empty: none does, or nobody is to be told
 	lifeEnd due.End
 	why     string // which interval binds, with its source
 	custody store.Custody
@@ -73,7 +75,9 @@ func (t *turn) statusOf(item store.Item) (status, error) {
 		}
 		return s, nil
 	}
-	s.due = s.item.DueAfter(s.last)
+	if err := t.fallsDue(&s); err != nil {
+		return s, err
+	}
 	s.lastSeq = s.last.Seq
 	if with, _, found, err := t.tx.Misread(t.m.Room, item.Mark, s.last); err != nil {
 		return s, err
@@ -81,6 +85,35 @@ func (t *turn) statusOf(item store.Item) (status, error) {
 		s.misread = with
 	}
 	return s, nil
+}
+
+// fallsDue works out when an item is due again after its last inspection. Which place wore isn't told while somebody is to measure it.
+func (t *turn) fallsDue(s *status) error {
+	ahead, err := t.tx.Foretold(t.m.Room, s.item.Mark)
+	s.plain = s.item.DueAfter(s.last)
+	s.due = due.Nearer(s.plain, ahead.Day, s.last.Day)
+	if err != nil || s.due == s.plain {
+		return err
+	}
+	if i, err := t.sealed(s.item.Mark); err != nil || i != nil {
+		return err
+	}
+	asked, err := t.askedToRepeat(s.item.Mark)
+	if !asked {
+		s.wears = ahead.Place
+	}
+	return err
+}
+
+// dueWords is the day it is due, and why where wear brings it nearer.
+func (s status) dueWords() string { return soonerWords(s.due, s.plain, s.wears) }
+
+// soonerBy is a sentence on the day it is due, where wear brings it nearer and that is to be told; else nothing.
+func (s status) soonerBy() string {
+	if s.wears == "" {
+		return ""
+	}
+	return format(dueSoonerIs, s.dueWords())
 }
 
 // couldBe lists the open reports without a mark that may be of this item.
@@ -139,7 +172,7 @@ func (s status) notForUse(today due.Date) []string {
 	} else if loan := s.item.Loan; loan != nil && today.After(loan.Until) {
 		reasons = append(reasons, format(loanOver, loan.Owner, loan.Until.Words()))
 	} else if !s.due.IsZero() && due.Overdue(today, s.due) {
-		reasons = append(reasons, format(overdueSince, s.due.Words()))
+		reasons = append(reasons, format(overdueSince, s.dueWords()))
 	}
 	if s.moved != nil && (!s.signed || s.moved.N > s.lastSeq) {
 		reasons = append(reasons, movedLook)
@@ -199,7 +232,7 @@ func (s status) sentence(today due.Date) string {
 	case s.owners:
 		return format(isBorrowed, s.item.Mark, s.item.Loan.Owner, s.item.Loan.Examined.Words(), s.item.Loan.Evidence, s.due.Words()) + forGoodsWords(s.item)
 	}
-	said := format(word, s.item.Mark, s.last.Day.Words(), s.due.Words())
+	said := format(word, s.item.Mark, s.last.Day.Words(), s.dueWords())
 	return said + forGoodsWords(s.item) + s.mayBe()
 }
 
@@ -238,7 +271,7 @@ func (s status) short(today due.Date) string {
 	if s.last.Verdict == flows.Watch {
 		word = isWatchShort
 	}
-	said := format(word, s.last.Day.Words(), s.due.Words())
+	said := format(word, s.last.Day.Words(), s.dueWords())
 	return said + forGoodsWords(s.item)
 }
 

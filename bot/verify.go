@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"becket/flows"
+	"becket/flows/wear"
 	"becket/store"
 )
 
@@ -91,6 +92,8 @@ func (a *audit) entry(e store.Entry, ev store.Event) []string {
 		}
 	case *store.HeadPosted:
 		return a.posted(ev)
+	case *store.Foretold:
+		return a.foretold(e, ev)
 	case *store.OpinionAsked:
 		a.asked[ev.ID] = ev.Opinion
 	case *store.OpinionGiven:
@@ -181,6 +184,48 @@ func (a *audit) again(ev *store.JudgedAgain) []string {
 		return []string{err.Error()}
 	case inJSON(o) != inJSON(ev.Outcome):
 		return []string{fmt.Sprintf("judges %s again as %s, and by the rules it is %s", ev.Mark, ev.Outcome.Verdict, o.Verdict)}
+	}
+	return nil
+}
+
+// foretold tells whether a day follows from its course, and whether the course is of readings that were signed.
+func (a *audit) foretold(e store.Entry, ev *store.Foretold) []string {
+	if ev.Course == nil {
+		if !ev.Day.IsZero() {
+			return []string{format(auditForetold, ev.Day.Words(), ev.Mark)}
+		}
+		return nil
+	}
+	if look, told := ev.Course.Forecast().Look(); !told || look != ev.Day {
+		return []string{format(auditForetold, ev.Day.Words(), ev.Mark)}
+	}
+	var all []*course
+	err := a.db.View(a.ctx, func(tx *store.Tx) error {
+		room, err := tx.RoomNow(e.Room)
+		if err != nil {
+			return err
+		}
+		t, err := a.bot.onBehalf(tx, room)
+		if err != nil {
+			return err
+		}
+		item, _, err := tx.Item(room, ev.Mark)
+		if err != nil {
+			return err
+		}
+		s, err := t.statusOf(item)
+		if err != nil {
+			return err
+		}
+		all, err = t.coursesUntil(s, e.Seq)
+		return err
+	})
+	n := slices.IndexFunc(all, func(c *course) bool { return c.id == ev.Place })
+	switch {
+	case err != nil:
+		return []string{err.Error()}
+	case n < 0 || slices.ContainsFunc(ev.Course.Readings, func(r wear.Reading) bool { return !slices.Contains(all[n].Readings, r) }):
+		return []string{format(auditUnread, ev.Mark)}
 	}
 	return nil
 }

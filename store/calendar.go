@@ -24,7 +24,8 @@ func (i Item) Within(sheet Sheet) (bounded Item, why string) {
 }
 
 // DueAfter is when an item, bounded by Within, falls due again after a signed inspection: the interval, half of it
-// where something is watched, or the end of its life or loan, or the day kept from before it was for goods, if that is sooner; zero after one that holds it.
+// where something is watched, or the end of its life or loan, or the day kept from before it was for goods, if that is sooner; zero after one that holds it. What is foretold of its wear may still
+// bring that day nearer (due.Nearer).
 func (i Item) DueAfter(last Inspection) due.Date {
 	var next due.Date
 	switch last.Verdict {
@@ -131,7 +132,8 @@ func (tx *Tx) runsOut(room string, item Item) (day due.Date, counts bool, err er
 	if err != nil || slices.ContainsFunc(calls, func(c Called) bool { return c.N > last.Seq || last.Day.Before(c.Until) }) {
 		return day, true, err
 	}
-	return item.DueAfter(last), true, nil
+	ahead, err := tx.Foretold(room, item.Mark)
+	return due.Nearer(item.DueAfter(last), ahead.Day, last.Day), true, err
 }
 
 // reckonModel is reckon for every item of a model.

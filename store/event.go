@@ -189,6 +189,8 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &ItemDetailed{}
 	case ReportIssued{}.Kind():
 		ev = &ReportIssued{}
+	case Foretold{}.Kind():
+		ev = &Foretold{}
 	default:
 		return nil, fmt.Errorf("no entry of the kind %q is known to this edition of Becket", kind)
 	}
@@ -216,6 +218,7 @@ func Projected() []string {
 		"bench",
 		"misread",
 		"opinion",
+		"foretold",
 		"calendar",
 		"telling",
 		"unaccounted",

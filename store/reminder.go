@@ -12,6 +12,8 @@ const (
 	RulePerson = "person" // what one person is asked about until it is done
 	// RuleEdition: scripts are in a newer edition. It comes with them, not by the calendar.
 	RuleEdition = "edition"
+	// RuleForetold: readings that were there before anything was foretold of them were looked through. It comes once.
+	RuleForetold = "foretold"
 )
 
 // Reminder is something that Becket tells by itself, and when it is looked at next.

@@ -34,6 +34,7 @@ type Data struct {
 	By           due.Date      // 8(c)(i): by when what could become one could; zero: not known, or it is out of use
 	Remedy       string        // 8(c)(ii): what it needs
 	Next         due.Date      // 8(d): the latest date; zero: not for use
+	NextWhy      string        // a sentence, where wear brings that date nearer than the interval; empty: it doesn't
 	Tests        []string      // 8(e); nil: not known
 	Day          due.Date      // 8(f)
 	Author       Author        // 9

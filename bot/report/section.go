@@ -229,6 +229,8 @@ func (d Data) nextLines() []string {
 		return []string{nextNever}
 	case d.held():
 		return []string{nextNone}
+	case d.NextWhy != "":
+		return []string{d.NextWhy}
 	}
 	return []string{fmt.Sprintf(nextIs, d.Next.Words())}
 }

@@ -2,6 +2,7 @@ package due_test
 
 import (
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -64,4 +65,26 @@ func TestHalfIsNeverAfterNext(t *testing.T) {
 			t.Fatalf("%s: half of %d months is %s, the whole %s", exam, months, half, next)
 		}
 	})
+}
+
+// What is foretold moves a day nearer or not at all, and only where no examination came after it.
+func TestNearer(t *testing.T) {
+	on := func(month, day int) due.Date { return due.Date{Year: 2026, Month: time.Month(month), Day: day} }
+	exam, plain := on(2, 1), on(8, 1)
+	for name, c := range map[string]struct{ foretold, want due.Date }{
+		"nothing foretold":       {due.Date{}, plain},
+		"sooner":                 {on(5, 3), on(5, 3)},
+		"later":                  {on(9, 1), plain},
+		"the same day":           {plain, plain},
+		"before the examination": {on(1, 15), plain},
+		"on its day":             {exam, plain},
+		"the day after it":       {on(2, 2), on(2, 2)},
+	} {
+		if got := due.Nearer(plain, c.foretold, exam); got != c.want {
+			t.Errorf("%s: %v, not %v", name, got, c.want)
+		}
+	}
+	if got := due.Nearer(due.Date{}, on(5, 3), exam); !got.IsZero() {
+		t.Errorf("an item without a due day is due %v", got)
+	}
 }

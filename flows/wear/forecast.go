@@ -1,7 +1,9 @@
 package wear
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"becket/flows/due"
 )
@@ -11,16 +13,16 @@ const Level = 0.95
 
 // Reading is the worst repeat of one examination.
 type Reading struct {
-	On    due.Date
-	Value float64
+	On    due.Date `json:"on"`
+	Value float64  `json:"value"`
 }
 
-// Course is how one place of one item wore, and the limit that it must not reach.
+// Course is how one place of one item wore, and the limit that it must not reach. It is kept beside what it foretells.
 type Course struct {
-	Readings []Reading // oldest first
-	Limit    float64
-	Down     bool    // whether wear makes the value smaller
-	Doubt    float64 // half the width within which a reading may be off, in the unit of the readings
+	Readings []Reading `json:"readings"`
+	Limit    float64   `json:"limit"`
+	Down     bool      `json:"down,omitempty"` // whether wear makes the value smaller
+	Doubt    float64   `json:"doubt"`          // half the width within which a reading may be off, in the unit of the readings
 }
 
 // Outcome says whether a forecast can be made, and why not.
@@ -40,7 +42,7 @@ type Forecast struct {
 	Outcome Outcome
 	Line    Line     // X in days after the first reading; only where there are enough
 	Best    due.Date // when the line comes to the limit
-	From    due.Date // the earliest that is likely, never before the last reading; of Reached, the day of the last reading
+	From    due.Date // the earliest that is likely, after the last reading; of Reached, the day of the last reading
 	To      due.Date // the latest that is likely
 	Until   due.Date // as long again as the readings reach back: beyond it nothing is said
 }
@@ -50,12 +52,17 @@ const (
 	rounding = 1e-6      // of a day: what falls short of a whole one by less does so by rounding only
 )
 
-// Forecast looks ahead along a straight line. The spread about it is never taken to be smaller than what the instrument's doubt
-// makes of it (a rectangle of this half width: JCGM 100:2008, 4.3.7).
+// Forecast looks ahead along a straight line, in whichever order the readings come. The spread about it is never taken to be smaller
+// than what the instrument's doubt makes of it (a rectangle of this half width: JCGM 100:2008, 4.3.7).
+//
+// The earliest likely day is the lower end of Fieller's interval. Few readings tell so little that this may be no later than the last of
+// them, which measured that the limit wasn't reached. Then it is the day on which half of what was left would be gone at the fastest
+// pace that is likely, unless the line itself is there sooner: to be told to look again at once would be to learn nothing.
 func (c Course) Forecast() Forecast {
 	if len(c.Readings) == 0 {
 		return Forecast{}
 	}
+	c.Readings = slices.SortedFunc(slices.Values(c.Readings), c.order) // so that no order of entries matters, not even by rounding
 	first, last := c.Readings[0].On, c.Readings[len(c.Readings)-1]
 	span := first.DaysUntil(last.On)
 	f := Forecast{Until: last.On.AddDays(span)}
@@ -82,7 +89,28 @@ func (c Course) Forecast() Forecast {
 	}
 	f.Outcome = Foretold
 	f.Best, f.From, f.To = day(f.Line.Reaches(c.Limit)), day(between.Low), day(between.High)
+	if !f.From.After(last.On) {
+		half := day(float64(span) + c.left(last.Value)/f.fastest()/2)
+		f.From = latest(earliest(half, f.Best, f.Until), last.On.AddDays(1))
+	}
 	return f
+}
+
+// left is how far a value is from the limit, the doubt taken off.
+func (c Course) left(value float64) float64 { return math.Abs(c.Limit-value) - c.Doubt }
+
+// fastest is the fastest pace that is likely, in the unit of the readings a day.
+func (f Forecast) fastest() float64 {
+	pace := f.Line.SlopeBand(Level)
+	return max(math.Abs(pace.Low), math.Abs(pace.High))
+}
+
+// order is by day, and of one day the worse later.
+func (c Course) order(a, b Reading) int {
+	if c.Down {
+		return cmp.Or(a.On.Compare(b.On), cmp.Compare(b.Value, a.Value))
+	}
+	return cmp.Or(a.On.Compare(b.On), cmp.Compare(a.Value, b.Value))
 }
 
 // points is the course with days after the first reading for X.
@@ -105,26 +133,15 @@ func (c Course) at(value float64) bool {
 // Far tells whether the limit isn't likely to be reached for as long ahead as anything may be said.
 func (f Forecast) Far() bool { return f.Outcome == Foretold && f.From.After(f.Until) }
 
-// Look is the day by which to measure again, as far as the readings tell: the earliest that the limit is likely, and never farther ahead than
-// the readings reach back. False where they tell nothing.
+// Look is the day by which to measure again, the earliest that the limit is likely; false where the readings tell of none. A limit that is far moves
+// nothing: the end of what the readings tell is no day on which anything is likely. Nor does one that is reached: the rules have
+// judged that reading.
 func (f Forecast) Look() (due.Date, bool) {
-	switch f.Outcome {
-	case Reached:
-		return f.From, true
-	case Foretold:
-		if f.Far() {
-			return f.Until, true
-		}
-		return f.From, true
+	if f.Outcome != Foretold || f.Far() {
+		return due.Date{}, false
 	}
-	return due.Date{}, false
+	return f.From, true
 }
 
-// Nearer is an item's own day, or the earlier one by which to measure again: never later than its own. An own day that isn't
-// known stays so.
-func (f Forecast) Nearer(own due.Date) due.Date {
-	if look, told := f.Look(); told && look.Before(own) {
-		return look
-	}
-	return own
-}
+func earliest(days ...due.Date) due.Date { return slices.MinFunc(days, due.Date.Compare) }
+func latest(days ...due.Date) due.Date   { return slices.MaxFunc(days, due.Date.Compare) }
