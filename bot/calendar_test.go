@@ -34,7 +34,19 @@ func TestCalendarFindsWhatTheStatusSays(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		began := now
 		now = now.AddDate(rapid.IntRange(0, 4).Draw(t, "years on"), rapid.IntRange(0, 11).Draw(t, "months on"), rapid.IntRange(0, 30).Draw(t, "days on"))
+		err = db.View(context.Background(), func(tx *store.Tx) error {
+			days, err := dueIn(tx, room)
+			if err == nil && len(days) > 0 && rapid.Bool().Draw(t, "about a due day") {
+				day := rapid.SampledFrom(days).Draw(t, "of them").AddDays(rapid.IntRange(0, 1).Draw(t, "past it"))
+				now = began.AddDate(0, 0, due.On(began).DaysUntil(day))
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
 		err = db.View(context.Background(), func(tx *store.Tx) error { return agreeOn(t, tx, room) })
 		if err != nil {
 			t.Fatal(err)
@@ -42,10 +54,26 @@ func TestCalendarFindsWhatTheStatusSays(t *testing.T) {
 	})
 }
 
+// dueIn are the days on which a room's items are due.
+func dueIn(tx *store.Tx, room string) (days []due.Date, err error) {
+	items, err := tx.Items(room)
+	for _, item := range items {
+		s, err := (&turn{tx: tx, m: Message{Room: room}, zone: time.UTC}).statusOf(item)
+		if err != nil {
+			return nil, err
+		}
+		if !s.due.IsZero() {
+			days = append(days, s.due)
+		}
+	}
+	return days, err
+}
+
 // randomYears writes entries of every kind that moves a due day.
 func randomYears(t *rapid.T, tx *store.Tx, room string) error {
 	var held []store.HoldPlaced
 	var numbers []int64
+	var examined due.Date // the last day on which anything was
 	write := func(ev store.Event) (store.Entry, error) { return tx.Append(room, "@ana", "$", ev) }
 	years := rapid.SampledFrom([]int{0, 0, 3, 6, 9})
 	for n := range 2 {
@@ -66,7 +94,7 @@ func randomYears(t *rapid.T, tx *store.Tx, room string) error {
 	for n := range rapid.IntRange(0, 25).Draw(t, "events") {
 		mark := fmt.Sprint("P-", rapid.IntRange(0, 1).Draw(t, "which"))
 		var err error
-		switch rapid.IntRange(0, 10).Draw(t, "event") {
+		switch rapid.IntRange(0, 12).Draw(t, "event") {
 		case 0:
 			figures := map[string]flows.Number{
 				store.FigureInterval: numberOf(years.Draw(t, "sheet's interval")), store.FigureLifeUse: numberOf(years.Draw(t, "sheet's life"))}
@@ -92,12 +120,19 @@ func randomYears(t *rapid.T, tx *store.Tx, room string) error {
 			if rapid.IntRange(0, 5).Draw(t, "goes back") == 0 {
 				_, err = write(store.WentBack{Mark: mark, Day: due.On(tx.Now())})
 			}
+		case 7, 8:
+			f := store.Foretold{Mark: mark, Place: "groove"}
+			if days := rapid.IntRange(-20, 200).Draw(t, "foretold"); !examined.IsZero() && days != 0 {
+				f.Day = examined.AddDays(days)
+			}
+			_, err = write(f)
 		default:
 			id := fmt.Sprint(room, "-", n)
 			if _, err = write(store.Started{Inspection: id, Mark: mark}); err == nil {
 				day := due.Date{Year: 2020, Month: time.January, Day: 6}.AddDays(rapid.IntRange(0, 1500).Draw(t, "day"))
 				v := rapid.SampledFrom([]flows.Verdict{flows.Fit, flows.Watch, flows.Quarantine}).Draw(t, "verdict")
 				_, err = write(store.Signed{Inspection: id, Mark: mark, Day: day, Verdict: v})
+				examined = day
 			}
 		}
 		if err != nil {
