@@ -101,7 +101,7 @@ func (c *courses) add(i *inspection, sheet store.Sheet) {
 	}
 	for _, step := range i.flow.Steps() {
 		w, measured := flows.WearOf(i.flow, now, step.Name)
-		if !measured {
+		if a, _ := now.Given(step.Name); !measured || a.Unknown { // what couldn't be told is no reading of the place
 			continue
 		}
 		one := c.of(step.Reading, w)

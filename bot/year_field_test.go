@@ -55,9 +55,10 @@ func (y *year) letGoWithoutPaper(mark string) {
 	if c.retired || c.unseen || c.holder == "@ana" {
 		return
 	}
-	y.around(mark, func() { y.inspectAs("@ana", mark, nil) })
-	if y.cards[mark].retired {
-		return // its life was over
+	var verdict string
+	y.around(mark, func() { verdict = y.inspectAs("@ana", mark, y.wears(mark)) })
+	if verdict != "fit" && verdict != "watch" {
+		return // its life was over, or it wore: no paper helps it
 	}
 	for hold := 1; hold <= c.holds; hold++ {
 		text := fmt.Sprintf("release %s hold %d washed and oiled; closes every time", mark, hold)

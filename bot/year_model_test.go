@@ -16,6 +16,7 @@ type card struct {
 	unseen    bool
 	lookAgain string // why it has to be looked at, whatever its dates; empty: nothing
 	holder    string
+	grooves   []groove // of what is measured, oldest first
 }
 
 const everyMonths = 6 // people's kit: LOLER 1998 reg 9(3)
@@ -36,6 +37,9 @@ func (c *card) dueOn() time.Time {
 	due := monthsOn(c.last, months)
 	if !c.lifeEnds.IsZero() && c.lifeEnds.Before(due) {
 		due = c.lifeEnds
+	}
+	if wears := wearsOut(c.grooves); wears.After(c.last) && wears.Before(due) {
+		return wears
 	}
 	return due
 }

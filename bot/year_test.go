@@ -60,6 +60,7 @@ type year struct {
 	heard  int              // how far through all that was said the reminders were read
 	digest map[string]int   // by day
 	late   map[string]int   // digests that were missed, as named on return
+	nearer int              // how often an item was compared whose wear brought its day nearer
 	diary  []string
 }
 
@@ -168,6 +169,13 @@ func (y *year) plan() {
 				day += y.anyDay(20, 60) // late
 			}
 			y.on(day, func() { y.inspectAny(mark) })
+		}
+	}
+	for _, mark := range y.marks {
+		for _, day := range []int{60, 90, 115, 230} {
+			if mark[0] == 'D' { // measured more often, since it wears
+				y.on(day, func() { y.inspectAny(mark) })
+			}
 		}
 	}
 	for range 12 {
@@ -291,6 +299,9 @@ func (y *year) compareOne(c *card, s status) {
 	if got, want := len(s.holds) > 0, c.holds > 0 || c.retired; got != want {
 		y.Fatalf("%s at %s: held is %v, and by the cards %v", c.mark, y.now, got, want)
 	}
+	if wears := wearsOut(c.grooves); !wears.IsZero() && wears.Equal(c.dueOn()) {
+		y.nearer++
+	}
 	if got, want := s.due.String(), c.dueOn(); !c.retired && (got != "") != !want.IsZero() || !want.IsZero() && got != want.Format("2006-01-02") {
 		y.Fatalf("%s at %s: due is %q, and by the cards %s", c.mark, y.now, got, want.Format("2006-01-02"))
 	}
@@ -332,7 +343,7 @@ func (y *year) inspectAny(mark string) {
 func (y *year) anyFinding(mark string) finds {
 	switch n := y.chance.IntN(100); {
 	case mark[0] != 'K':
-		return nil
+		return y.wears(mark)
 	case n < 1:
 		return finds{"function.gate": "failed"}
 	case n < 3:
@@ -349,6 +360,9 @@ func (y *year) inspectAs(by, mark string, found finds) string {
 	_, v := y.inspect(by, mark, found)
 	held := c.holds
 	c.inspected(dayOf(y.now, y.zone), v.String())
+	if read, measured := found["measure.cam_groove"]; measured {
+		c.grooves = append(c.grooves, groove{c.last, deepest(read)})
+	}
 	if v.String() == "quarantine" { // each finding holds by itself
 		c.holds = held + len(y.status(mark).holds) - len(was.holds)
 	}
@@ -384,7 +398,7 @@ func (y *year) letGo(mark, reporter string) {
 		by = "@ben"
 	}
 	var verdict string
-	y.around(mark, func() { verdict = y.inspectAs(by, mark, nil) })
+	y.around(mark, func() { verdict = y.inspectAs(by, mark, y.wears(mark)) })
 	if verdict != "fit" && verdict != "watch" {
 		return
 	}
@@ -560,7 +574,10 @@ func (y *year) settle() {
 			y.Errorf("the digest of Monday %s was told %d times, and named as missed %d times", iso, y.digest[iso], y.late[iso])
 		}
 	}
-	y.note("Becket", fmt.Sprintf("%d items fell due, %d digests, %d messages, %d replies", len(y.want), len(y.digest), y.n, len(y.every)))
+	if y.nearer == 0 {
+		y.Error("no item's wear ever brought its day nearer")
+	}
+	y.note("Becket", fmt.Sprintf("%d items fell due, %d digests, %d messages, %d replies; %d looks at what wear brought nearer", len(y.want), len(y.digest), y.n, len(y.every), y.nearer))
 }
 
 // told tells whether something was said on its day, or on the first day back where nobody was there.
