@@ -130,10 +130,7 @@ func (t *turn) needs() ([]ahead.Need, error) {
 // wornOut is the earliest day on which wear is likely to end an item; zero where nothing is foretold. What somebody is
 // measuring now, or is to look at blind, isn't spoken of.
 func (t *turn) wornOut(s status) (soonest due.Date, err error) {
-	if i, err := t.sealed(s.item.Mark); err != nil || i != nil || !s.signed {
-		return due.Date{}, err
-	}
-	if asked, err := t.askedToRepeat(s.item.Mark); err != nil || asked {
+	if hidden, err := t.hidden(s.item.Mark); err != nil || hidden || !s.signed {
 		return due.Date{}, err
 	}
 	all, err := t.coursesOf(s)

@@ -81,11 +81,15 @@ func (t *turn) cause(args string) error {
 
 // causes says what worn items have in common, and what of it may be luck.
 func (t *turn) causes(string) error {
-	items, worn, err := t.wornItems()
+	items, err := t.wornItems()
 	if err != nil {
 		return err
 	}
-	if worn == 0 {
+	noted, measured, read := 0, 0, 0
+	for _, i := range items {
+		noted, measured, read = noted+oneIf(i.Worn), measured+oneIf(i.Measured), read+oneIf(i.Read)
+	}
+	if noted+read == 0 {
 		t.say(causesNone)
 		return nil
 	}
@@ -97,7 +101,11 @@ func (t *turn) causes(string) error {
 			luck = append(luck, line)
 		}
 	}
-	lines := []string{format(causesHead, worn, len(items)), ifAny(causesShown, shown), ifAny(causesLuck, luck)}
+	head := format(causesHead, noted, len(items))
+	if measured > 0 {
+		head += " " + format(causesRead, read, measured)
+	}
+	lines := []string{head, ifAny(causesShown, shown), ifAny(causesLuck, luck)}
 	if len(shown)+len(luck) == 0 {
 		lines = append(lines, causesFew)
 	}
@@ -108,35 +116,104 @@ func (t *turn) causes(string) error {
 	return nil
 }
 
+func oneIf(is bool) int {
+	if is {
+		return 1
+	}
+	return 0
+}
+
 // wornItems is the whole register as it is counted, retired items included: they show most.
-func (t *turn) wornItems() (counted []pattern.Item, worn int, err error) {
+func (t *turn) wornItems() (counted []pattern.Item, err error) {
 	items, err := t.tx.Items(t.m.Room)
 	if err != nil {
-		return nil, 0, err
+		return nil, err
 	}
 	said, err := t.tx.Worn(t.m.Room)
 	if err != nil {
-		return nil, 0, err
+		return nil, err
 	}
 	days, err := t.tx.Exposed(t.m.Room)
 	if err != nil {
-		return nil, 0, err
+		return nil, err
+	}
+	measured, err := t.tx.Measured(t.m.Room, 1)
+	if err != nil {
+		return nil, err
 	}
 	for _, item := range items {
 		one := pattern.Item{Mark: item.Mark, Family: capital(t.bot.title(item.Flow)), Model: item.ModelName()}
 		var w store.WornBy
 		if w, one.Worn = said[strings.ToUpper(item.Mark)]; one.Worn {
 			one.Cause, one.Side = w.Cause, w.Side
-			worn++
 		}
 		for _, day := range days {
 			if word := exposureWord(day.What); slices.Contains(day.Marks, item.Mark) && !slices.Contains(one.Conditions, word) {
 				one.Conditions = append(one.Conditions, word)
 			}
 		}
+		if slices.Contains(measured, item.Mark) {
+			if err := t.readWear(item, &one); err != nil {
+				return nil, err
+			}
+		}
 		counted = append(counted, one)
 	}
-	return counted, worn, nil
+	return counted, nil
+}
+
+// readWear tells whether an item's readings show wear, and on which side. What somebody is measuring now, or is to look at blind, isn't spoken of.
+func (t *turn) readWear(item store.Item, one *pattern.Item) error {
+	if hidden, err := t.hidden(item.Mark); err != nil || hidden {
+		return err
+	}
+	s, err := t.statusOf(item)
+	if err != nil {
+		return err
+	}
+	all, err := t.coursesOf(s)
+	one.Measured = len(all) > 0
+	for _, c := range all {
+		one.Read = one.Read || c.worn()
+	}
+	one.ReadSide = wornSide(all)
+	return err
+}
+
+// wornSide is the side on which the places of an item wore that are measured on both sides, like wall_left and wall_right; "both" where both
+// did; empty: none, or none is measured on both. A name alone tells no side: what is left of a wall is a wall_left too.
+func wornSide(all []*course) string {
+	sides := map[string]bool{}
+	for _, c := range all {
+		side, opposite, paired := sideOf(c.id)
+		if paired && c.worn() && slices.ContainsFunc(all, func(o *course) bool { return o.id == opposite }) {
+			sides[side] = true
+		}
+	}
+	if len(sides) > 1 {
+		return "both"
+	}
+	for side := range sides {
+		return side
+	}
+	return ""
+}
+
+// sideOf is the side that a reading's id names, and the id of the same place on the opposite side.
+func sideOf(id string) (side, opposite string, paired bool) {
+	words := strings.Split(id, "_")
+	for n, word := range words {
+		for _, pair := range [][2]string{{"left", "right"}, {"top", "bottom"}, {"upper", "lower"}, {"front", "back"}, {"inside", "outside"}, {"inner", "outer"}} {
+			for at := range pair {
+				if word == pair[at] {
+					words[n] = pair[1-at]
+					side, _ = wordOf(wearSides(), word)
+					return side, strings.Join(words, "_"), true
+				}
+			}
+		}
+	}
+	return "", "", false
 }
 
 // findingWords says a count, and how often luck alone would bring it about.
@@ -144,6 +221,9 @@ func findingWords(f pattern.Finding) string {
 	luck := format(byLuck, int(math.Round(100*f.ByChance)))
 	if f.ByChance < 0.01 {
 		luck = byLuckRarely
+	}
+	if f.Read {
+		luck = byReadingsWords + luck
 	}
 	switch f.Kind {
 	case pattern.Side:

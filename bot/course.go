@@ -23,6 +23,7 @@ type course struct {
 	limit   flows.WearLimit // the first that takes the item out of use
 	cited   string          // on whose word
 	limited bool
+	limits  []flows.WearLimit // all of them
 }
 
 // coursesOf is what an item's signed inspections measured, oldest first, each reading by itself. They are held against the
@@ -148,7 +149,7 @@ func (c *course) take(on due.Date, worst, doubt flows.Number) {
 
 // holdAgainst takes the limit that wear comes to first, of those that take the item out of use.
 func (c *course) holdAgainst(limits []flows.WearLimit) {
-	c.limited = false
+	c.limited, c.limits = false, limits
 	for _, l := range limits {
 		sooner := l.At.Less(c.limit.At) != c.Down
 		if l.Verdict.Holds() && (!c.limited || sooner) {
@@ -171,6 +172,19 @@ func (c *course) counts() wear.Course {
 	now := c.Course
 	now.Readings = now.Readings[c.begins:]
 	return now
+}
+
+// worn tells whether the readings that count show wear: a slope that isn't within what they differ by anyway, or a limit reached, be it only one
+// from which it is watched.
+func (c *course) worn() bool {
+	return c.counts().Wears() || slices.ContainsFunc(c.values[c.begins:], func(v flows.Number) bool {
+		return slices.ContainsFunc(c.limits, func(l flows.WearLimit) bool {
+			if c.Down {
+				return !l.At.Less(v)
+			}
+			return !v.Less(l.At)
+		})
+	})
 }
 
 // places is how many digits the readings have behind the point, at most.

@@ -95,14 +95,19 @@ func (t *turn) fallsDue(s *status) error {
 	if err != nil || s.due == s.plain {
 		return err
 	}
-	if i, err := t.sealed(s.item.Mark); err != nil || i != nil {
-		return err
-	}
-	asked, err := t.askedToRepeat(s.item.Mark)
-	if !asked {
+	hidden, err := t.hidden(s.item.Mark)
+	if !hidden {
 		s.wears = ahead.Place
 	}
 	return err
+}
+
+// hidden tells whether somebody measures an item now, or is to look at it a second time, blind: how it wore would steer them.
+func (t *turn) hidden(mark string) (bool, error) {
+	if i, err := t.sealed(mark); err != nil || i != nil {
+		return i != nil, err
+	}
+	return t.askedToRepeat(mark)
 }
 
 // dueWords is the day it is due, and why where wear brings it nearer.

@@ -20,6 +20,9 @@ type Item struct {
 	Worn       bool     // whether wear was noted of it
 	Cause      string   // what wore it; empty: nobody said
 	Side       string   // where it was worn: "left", "right", "top", "bottom", or anything else; empty: nobody said
+	Measured   bool     // whether anything of it was measured
+	Read       bool     // whether its readings show wear
+	ReadSide   string   // on which side they do, "both" among them; empty: it isn't measured by sides, or they show none
 	Conditions []string // what it was used in: "dusty", "salt"
 }
 
@@ -37,6 +40,7 @@ const (
 // Finding is one count. Group is a family or a model, and empty for a Condition; What is empty for a Model.
 type Finding struct {
 	Kind        Kind
+	Read        bool // by what readings show, among what was measured; false: by what was noted, among all
 	Group, What string
 	Hit, In     int     // "6 of 9"
 	Against     int     // of the Others; for a Side, how many are on the opposite one
@@ -52,10 +56,35 @@ const few = 3
 // level is how often luck alone may be taken for a pattern, over all that is counted.
 const level = 0.05
 
-// Find counts everything that at least three worn items have in common, what is least likely by luck first. What is no more often so than
-// elsewhere isn't counted.
+// Find counts everything that at least three worn items have in common, what is least likely by luck first: by what was noted, and apart from it by
+// what readings show. What is no more often so than elsewhere isn't counted.
 func Find(items []Item) []Finding {
-	var found []Finding
+	found := count(items)
+	for _, f := range count(byReadings(items)) {
+		f.Read = true
+		found = append(found, f)
+	}
+	show(found) // before anything is left out: what came of a count has no say in how many were looked at
+	found = slices.DeleteFunc(found, func(f Finding) bool { return f.Hit < few || f.Kind != Side && f.Hit*f.Others <= f.Against*f.In })
+	slices.SortStableFunc(found, func(a, b Finding) int {
+		return cmp.Or(cmp.Compare(a.ByChance, b.ByChance), -cmp.Compare(a.Hit, b.Hit), cmp.Compare(a.Group+a.What, b.Group+b.What))
+	})
+	return found
+}
+
+// byReadings are the items of which something was measured, worn where readings show it. What wore them no reading tells.
+func byReadings(items []Item) (measured []Item) {
+	for _, i := range items {
+		if i.Measured {
+			i.Worn, i.Side, i.Cause = i.Read, i.ReadSide, ""
+			measured = append(measured, i)
+		}
+	}
+	return measured
+}
+
+// count counts all that could be in common.
+func count(items []Item) (found []Finding) {
 	for _, family := range values(items, func(i Item) []string { return []string{i.Family} }) {
 		alike := slices.DeleteFunc(slices.Clone(items), func(i Item) bool { return i.Family != family })
 		found = append(append(found, sides(alike, family)...), causes(items, family)...)
@@ -73,11 +102,6 @@ func Find(items []Item) []Finding {
 		in := func(i Item) bool { return slices.Contains(i.Conditions, condition) }
 		found = append(found, of(items, Finding{Kind: Condition, What: condition}, in, worn))
 	}
-	show(found) // before anything is left out: what came of a count has no say in how many were looked at
-	found = slices.DeleteFunc(found, func(f Finding) bool { return f.Hit < few || f.Kind != Side && f.Hit*f.Others <= f.Against*f.In })
-	slices.SortStableFunc(found, func(a, b Finding) int {
-		return cmp.Or(cmp.Compare(a.ByChance, b.ByChance), -cmp.Compare(a.Hit, b.Hit), cmp.Compare(a.Group+a.What, b.Group+b.What))
-	})
 	return found
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"becket/flows/pattern"
@@ -77,6 +78,9 @@ func TestLuckIsSeldomTakenForAPattern(t *testing.T) {
 			if luck.IntN(3) == 0 {
 				i.Worn, i.Cause, i.Side = true, pick("grit", "edge", "drop"), pick("left", "right", "both")
 			}
+			if i.Measured = luck.IntN(2) == 0; i.Measured && luck.IntN(3) == 0 {
+				i.Read, i.ReadSide = true, pick("left", "right", "both")
+			}
 			items = append(items, i)
 		}
 		for _, f := range pattern.Find(items) {
@@ -91,6 +95,42 @@ func TestLuckIsSeldomTakenForAPattern(t *testing.T) {
 	}
 	if told == 0 {
 		t.Error("never a pattern: the test finds nothing out")
+	}
+}
+
+// What readings show is counted apart from what was noted, and only among what was measured: what nobody measured is no sign that nothing wore.
+func TestByReadings(t *testing.T) {
+	var items []pattern.Item
+	add := func(n int, i pattern.Item) {
+		for range n {
+			i.Mark = fmt.Sprint("W-", len(items))
+			items = append(items, i)
+		}
+	}
+	add(6, pattern.Item{Family: "grab", Model: "Tern", Measured: true, Read: true, ReadSide: "left", Cause: "grit"})
+	add(3, pattern.Item{Family: "grab", Model: "Tern", Measured: true, Read: true, ReadSide: "both"})
+	add(10, pattern.Item{Family: "grab", Model: "Knot", Measured: true})
+	add(50, pattern.Item{Family: "grab", Model: "Knot"})
+	add(3, pattern.Item{Family: "grab", Model: "Knot", Worn: true, Side: "right", Cause: "rope"})
+	found := pattern.Find(items)
+	of := func(read bool, kind pattern.Kind, group, what string) pattern.Finding {
+		return find(slices.DeleteFunc(slices.Clone(found), func(f pattern.Finding) bool { return f.Read != read }), kind, group, what)
+	}
+	if f := of(true, pattern.Side, "grab", "left"); f.Hit != 6 || f.In != 9 || f.Against != 0 || math.Abs(f.ByChance-1./32) > 1e-12 {
+		t.Errorf("%+v", f)
+	}
+	// by hand: all 9 worn in the 9 of one model, of 19 measured: 1/C(19,9) = 1/92378
+	if f := of(true, pattern.Model, "Tern", ""); !f.Shown || f.Hit != 9 || f.In != 9 || f.Against != 0 || f.Others != 10 || math.Abs(f.ByChance-1./92378) > 1e-15 {
+		t.Errorf("%+v", f)
+	}
+	if f := of(false, pattern.Side, "grab", "right"); f.Hit != 3 || f.In != 3 {
+		t.Errorf("what was noted: %+v", f)
+	}
+	if f := of(true, pattern.Cause, "grab", "grit"); f.Hit != 0 {
+		t.Errorf("no reading tells a cause: %+v", f)
+	}
+	if f := of(false, pattern.Model, "Tern", ""); f.Hit != 0 {
+		t.Errorf("nothing was noted of it: %+v", f)
 	}
 }
 

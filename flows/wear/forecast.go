@@ -68,7 +68,7 @@ func (c Course) Forecast() Forecast {
 	f := Forecast{Until: last.On.AddDays(span)}
 	line, err := Fit(c.points())
 	if err == nil {
-		f.Line = line.AtLeastSpread(c.Doubt / math.Sqrt(3))
+		f.Line = c.doubted(line)
 	}
 	switch {
 	case c.at(last.Value):
@@ -95,6 +95,19 @@ func (c Course) Forecast() Forecast {
 	}
 	return f
 }
+
+// Wears tells whether the readings show wear, whatever the limit: a slope towards harm that isn't within what readings differ by anyway.
+func (c Course) Wears() bool {
+	line, err := Fit(c.points())
+	if err != nil {
+		return false
+	}
+	line = c.doubted(line)
+	return line.Shown(Level) && line.Slope < 0 == c.Down
+}
+
+// doubted is a line with a spread no smaller than what the instrument's doubt makes of it.
+func (c Course) doubted(l Line) Line { return l.AtLeastSpread(c.Doubt / math.Sqrt(3)) }
 
 // left is how far a value is from the limit, the doubt taken off.
 func (c Course) left(value float64) float64 { return math.Abs(c.Limit-value) - c.Doubt }
