@@ -17,6 +17,7 @@ const (
 	wearMore      = "About %s %s more in six months."
 	wearLess      = "About %s %s less in six months."
 	wearWhen      = "If it goes on in a straight line, it comes to the limit about %s, and may be there from %s on."
+	wearHalved    = "If it goes on in a straight line, it comes to the limit about %s. The readings differ too much to say from when it may be there; by %s half of what was left would be gone at the fastest that they allow."
 	wearFar       = "The limit isn't likely before %s. Beyond that nothing is said, since the readings go back no further."
 	wearByNow     = "So %s was due by %s, not %s: inspect it before anybody uses it."
 	wearSooner    = "So %s is due by %s, not %s."
@@ -34,4 +35,7 @@ const (
 	pictureGoes    = "where it goes, if it goes on in a straight line"
 	pictureBand    = "95 of 100 further readings would lie between these"
 	pictureSoonest = "may be there from %s"
+	pictureHalved  = "half of what was left may be gone by %s"
+	pictureLife    = "its life ends on %s"
+	pictureLater   = "Its life ends on %s, later than is drawn here."
 )

@@ -39,11 +39,15 @@ func (t *turn) wear(args string) error {
 		return nil
 	}
 	lines := []string{format(wearHead, item.Mark, t.describe(item))}
+	life := s.lifeEnd.Date
+	if !life.IsZero() {
+		lines = append(lines, format(openingLife, life.Words(), boundWords(s.lifeEnd.Bound)))
+	}
 	var pictures []File
 	for _, c := range all {
 		lines = append(lines, t.courseWords(c, s)...)
 		if len(c.counts().Readings) > 1 && len(pictures) < mostPictures {
-			file, err := t.wearPicture(item.Mark, c)
+			file, err := t.wearPicture(item.Mark, life, c)
 			if err != nil {
 				return err
 			}
@@ -104,6 +108,9 @@ func (c *course) forecastWords() []string {
 		return append(lines, format(wearFar, f.Until.Words()))
 	}
 	about := due.Date{Year: f.Best.Year, Month: f.Best.Month}
+	if f.Halved {
+		return append(lines, format(wearHalved, about.Words(), f.From.Words()))
+	}
 	return append(lines, format(wearWhen, about.Words(), f.From.Words()))
 }
 
@@ -119,21 +126,25 @@ func (t *turn) forecastNow(c *course, s status) []string {
 	return []string{format(wearSooner, s.item.Mark, s.due.Words(), s.plain.Words())}
 }
 
-// drawn is the picture of a course.
-func (c *course) drawn(mark string) picture.Picture {
+// drawn is the picture of a course of an item, whose life ends on a day; zero: no day is given.
+func (c *course) drawn(mark string, life due.Date) picture.Picture {
 	f := c.forecast()
+	soonest := pictureSoonest
+	if f.Halved {
+		soonest = pictureHalved
+	}
 	return picture.Wear(picture.Worn{
-		Title: mark + ": " + c.name, Unit: string(c.unit), Course: c.counts(), Limited: c.limited, Forecast: f,
+		Title: mark + ": " + c.name, Unit: string(c.unit), Course: c.counts(), Limited: c.limited, Forecast: f, Life: life,
 		Words: picture.Words{
 			Limit: format(pictureLimit, limitWord(c.limit.Verdict), c.limit.At, c.unit), Reading: pictureReading, Goes: pictureGoes, Band: pictureBand,
-			Soonest: format(pictureSoonest, f.From.Words()),
+			Soonest: format(soonest, f.From.Words()), Life: format(pictureLife, life.Words()), Later: format(pictureLater, life.Words()),
 		},
 	})
 }
 
 // wearPicture draws a course and keeps it as a file.
-func (t *turn) wearPicture(mark string, c *course) (File, error) {
-	data, err := c.drawn(mark).PNG(sharp)
+func (t *turn) wearPicture(mark string, life due.Date, c *course) (File, error) {
+	data, err := c.drawn(mark, life).PNG(sharp)
 	if err != nil {
 		return File{}, err
 	}

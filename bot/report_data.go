@@ -249,7 +249,7 @@ func (t *turn) reportWear(item store.Item, i *inspection, d *report.Data) error 
 		if len(c.counts().Readings) < 2 {
 			continue // its one reading stands among the tests
 		}
-		w := report.Wear{Says: c.history(), Drawn: c.drawn(item.Mark)}
+		w := report.Wear{Says: c.history(), Drawn: c.drawn(item.Mark, d.LifeEnds)}
 		if c.limited {
 			w.Says = append(w.Says, c.forecastWords()...)
 			look, _ := c.forecast().Look()

@@ -13,7 +13,7 @@ import (
 )
 
 func words() picture.Words {
-	return picture.Words{Limit: "Limit at 9.00 mm", Reading: "the worst of each time", Goes: "where it goes", Band: "further readings", Soonest: "may be there from 15 June 2025"}
+	return picture.Words{Limit: "Limit at 9.00 mm", Reading: "the worst of each time", Goes: "where it goes", Band: "further readings", Soonest: "may be there from 15 June 2025", Life: "its life ends", Later: "its life ends later"}
 }
 
 // Whatever was measured, nothing of the drawing is off the paper, every reading is on it, and the limit where it is known.
@@ -30,6 +30,9 @@ func TestAPictureIsOnItsPaper(t *testing.T) {
 			start += rapid.Float64Range(-1, 1).Draw(t, "step")
 		}
 		w := picture.Worn{Title: "H-02: tip", Unit: "mm", Course: c, Limited: rapid.Bool().Draw(t, "limited"), Forecast: c.Forecast(), Words: words()}
+		if rapid.Bool().Draw(t, "lives for some time") {
+			w.Life = c.Readings[0].On.AddDays(rapid.IntRange(-10, 4000).Draw(t, "life"))
+		}
 		p := picture.Wear(w)
 		onIt := func(at picture.Place) bool { return at.X >= 0 && at.X <= p.Width && at.Y >= 0 && at.Y <= p.Height }
 		for _, l := range p.Lines {
@@ -45,12 +48,16 @@ func TestAPictureIsOnItsPaper(t *testing.T) {
 		if len(p.Spots) != len(c.Readings)+1 { // and one that says what a spot is
 			t.Fatalf("%d spots for %d readings", len(p.Spots), len(c.Readings))
 		}
-		limit := false
+		limit, life := false, false
 		for _, s := range p.Texts {
 			limit = limit || s.Says == w.Words.Limit
+			life = life || s.Says == w.Words.Life || s.Says == w.Words.Later
 			if !onIt(s.At) {
 				t.Fatalf("%+v is off the paper", s)
 			}
+		}
+		if life == w.Life.IsZero() {
+			t.Fatalf("the end of its life is named %v, and is %s", life, w.Life)
 		}
 		if limit != w.Limited {
 			t.Fatalf("the limit is drawn %v, known %v", limit, w.Limited)

@@ -15,6 +15,7 @@ type Worn struct {
 	Course   wear.Course // has a reading at least
 	Limited  bool        // whether its limit is known
 	Forecast wear.Forecast
+	Life     due.Date // the last day of the item's life; zero: none is given
 	Words    Words
 }
 
@@ -25,11 +26,13 @@ type Words struct {
 	Goes    string // of the line ahead
 	Band    string // of where further readings may lie
 	Soonest string // at the earliest day that the limit is likely
+	Life    string // of the line on which the item's life ends
+	Later   string // of the same day, where it is later than the picture goes
 }
 
 // The picture's measures, in points.
 const (
-	width, height = 560.0, 380.0
+	width, height = 560.0, 396.0
 	left, right   = 58.0, 540.0
 	top, bottom   = 44.0, 296.0
 	margin        = 12.0 // before the first reading
@@ -55,6 +58,15 @@ func Wear(w Worn) Picture {
 		p.limit(w)
 	}
 	p.ahead(w)
+	if p.shows(w.Life) {
+		high, low := top, bottom
+		if w.Course.Down { // it stops before the words that stand in that corner
+			high += 16
+		} else {
+			low -= 16
+		}
+		p.lifeEnd(p.on(w.Life), high, low)
+	}
 	for _, r := range w.Course.Readings {
 		p.reading(r, w.Course.Doubt)
 	}
@@ -183,6 +195,18 @@ func (p *plot) ahead(w Worn) {
 	}
 }
 
+// shows tells whether a day is on the paper.
+func (p *plot) shows(d due.Date) bool {
+	days := float64(p.first.DaysUntil(d))
+	return !d.IsZero() && days >= 0 && days <= p.days
+}
+
+// lifeEnd draws the upright double line that stands for the end of a life.
+func (p *plot) lifeEnd(x, high, low float64) {
+	p.line(Place{x - 1.5, high}, Place{x - 1.5, low}, 0.9, 0)
+	p.line(Place{x + 1.5, high}, Place{x + 1.5, low}, 0.9, 0)
+}
+
 // stroke draws a curve between two days, as far as it is on the paper. A bent one is made of short straight pieces, and its dashes of whole ones.
 func (p *plot) stroke(from, to, wide, grey float64, dashes []float64, value func(float64) float64) {
 	const pieces = 48
@@ -241,13 +265,19 @@ func (p *plot) legend(w Worn) {
 	p.bar(left+12, y-9, y+1)
 	p.Spots = append(p.Spots, Spot{Place{left + 12, y - 4}, 3.4})
 	p.text(Place{left + 32, y}, small, Left, false, w.Words.Reading)
-	if w.Forecast.Outcome != wear.Foretold {
-		return
+	if w.Forecast.Outcome == wear.Foretold {
+		y += next
+		p.line(Place{left, y - 4}, Place{left + 24, y - 4}, 1.2, 0, 7, 4)
+		p.text(Place{left + 32, y}, small, Left, false, w.Words.Goes)
+		y += next
+		p.line(Place{left, y - 4}, Place{left + 24, y - 4}, 1, 0.25, 1.5, 3)
+		p.text(Place{left + 32, y}, small, Left, false, w.Words.Band)
 	}
-	y += next
-	p.line(Place{left, y - 4}, Place{left + 24, y - 4}, 1.2, 0, 7, 4)
-	p.text(Place{left + 32, y}, small, Left, false, w.Words.Goes)
-	y += next
-	p.line(Place{left, y - 4}, Place{left + 24, y - 4}, 1, 0.25, 1.5, 3)
-	p.text(Place{left + 32, y}, small, Left, false, w.Words.Band)
+	switch y += next; {
+	case p.shows(w.Life):
+		p.lifeEnd(left+12, y-10, y+2)
+		p.text(Place{left + 32, y}, small, Left, false, w.Words.Life)
+	case !w.Life.IsZero():
+		p.text(Place{left + 32, y}, small, Left, false, w.Words.Later)
+	}
 }

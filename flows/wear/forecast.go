@@ -44,6 +44,7 @@ type Forecast struct {
 	Best    due.Date // when the line comes to the limit
 	From    due.Date // the earliest that is likely, after the last reading; of Reached, the day of the last reading
 	To      due.Date // the latest that is likely
+	Halved  bool     // whether From is when half of what was left would be gone, since the interval told nothing
 	Until   due.Date // as long again as the readings reach back: beyond it nothing is said
 }
 
@@ -91,7 +92,7 @@ func (c Course) Forecast() Forecast {
 	f.Best, f.From, f.To = day(f.Line.Reaches(c.Limit)), day(between.Low), day(between.High)
 	if !f.From.After(last.On) {
 		half := day(float64(span) + c.left(last.Value)/f.fastest()/2)
-		f.From = latest(earliest(half, f.Best, f.Until), last.On.AddDays(1))
+		f.Halved, f.From = true, latest(earliest(half, f.Best, f.Until), last.On.AddDays(1))
 	}
 	return f
 }
