@@ -58,7 +58,7 @@ const (
 	superviseTooSoon   = "%s isn't finished: it is at %d of %d."
 	superviseStale     = "The answers on %s are too old to be closed. %s carries on first, and does again what was seen and felt."
 	superviseThen      = "You weren't competent for this on %s, the day it was examined, so you can't have supervised it."
-	supervisedAs       = "Written down: %s, examined by %s, supervised by %s, on %s, record %s: %s.\nIt counts as an interim inspection: it moves no date, and what it found holds. A full one is signed by whoever felt and worked it with their own hands."
+	supervisedAs       = "Written down: %s, examined by %s, supervised by %s, on %s, record %s: %s.\nIt counts as an interim inspection: it puts no date off, and what it found holds. A full one is signed by whoever felt and worked it with their own hands."
 	recordSupervised   = "Examined by %s, supervised by %s: %s. An interim inspection; it moves no date."
 )
 

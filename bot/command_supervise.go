@@ -86,7 +86,11 @@ func (t *turn) closeSupervised(i *inspection, args string) error {
 	if err := t.foretell(i.Mark, i.ID); err != nil {
 		return err
 	}
+	sooner, err := t.foretoldInterim(i.Mark)
+	if err != nil {
+		return err
+	}
 	t.thread = i.Thread
-	t.say(supervisedAs, i.Mark, i.Inspector, t.m.From, ev.Day.Words(), number, strings.ToUpper(verdict.String()))
+	t.reply(joined(format(supervisedAs, i.Mark, i.Inspector, t.m.From, ev.Day.Words(), number, strings.ToUpper(verdict.String())), sooner))
 	return nil
 }

@@ -54,6 +54,11 @@ func (s *survey) under(o opened, names, lines int, more string) string {
 				said = append(said, format(openWho, strings.Join(namesOf(some), ", "), canAct(group[0].who)))
 			}
 			left -= len(group)
+			for _, m := range group {
+				if m.say != "" {
+					said = append(said, format(dueSoon, m.name, m.say))
+				}
+			}
 		}
 	} else {
 		for _, m := range o.matters[:min(lines, len(o.matters))] {

@@ -32,6 +32,19 @@ func (t *turn) foretell(mark, inspection string) error {
 	return err
 }
 
+// foretoldInterim says that an item is due sooner by what an interim inspection measured; empty: its wear brings nothing nearer.
+func (t *turn) foretoldInterim(mark string) (string, error) {
+	item, found, err := t.tx.Item(t.m.Room, mark)
+	if err != nil || !found {
+		return "", err
+	}
+	s, err := t.statusOf(item)
+	if err != nil || s.out() || s.wears == "" {
+		return "", err
+	}
+	return format(foretoldSoonerIs, item.Mark, s.dueWords()), nil
+}
+
 // foretellNearer is foretell where nothing new was measured, and only what it is held against changed: a milder limit moves nothing.
 // It says what moved; empty: nothing did.
 func (t *turn) foretellNearer(mark string) (string, error) {

@@ -98,7 +98,11 @@ func TestAForetoldDayIsShownEverywhere(t *testing.T) {
 		}
 		return err
 	})
+	c.say("@cal", "", "digest daily 07:30 UTC")
 	c.remind(c.bot)
+	c.forward(21 * 24 * time.Hour)
+	c.wantSaid(c.remind(c.bot), "\n  D-41: "+why)
+	c.say("@cal", "", "digest off")
 	told := 0
 	for range 6 { // over on 9 August: said once, not each day
 		c.forward(7 * 24 * time.Hour)
@@ -110,6 +114,21 @@ func TestAForetoldDayIsShownEverywhere(t *testing.T) {
 		t.Errorf("that it was due was told %d times", told)
 	}
 	c.wantSaid(c.say("@ana", "", "issue D-41 to @dee"), "it was due on "+why)
+}
+
+// What somebody measured under supervision brings a day nearer too, though it puts none off.
+func TestAnInterimReadingBringsADayNearer(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	c.wear("D-41", 40, "0.02", "0.30")
+	c.wantDue("D-41", "2027-05-02", "2027-05-02")
+	c.forward(40 * 24 * time.Hour)
+	thread := c.begin("@dee", "D-41")
+	c.until("@dee", thread, "", finds{"measure.cam_groove": "0.60 0.61 0.62"})
+	c.wantSaid(c.say("@ben", "", "supervise D-41 watch"), "D-41 is due by 16 March 2027, not 2 May 2027: the cam groove may be at its limit by then")
+	on := func(days int) time.Time { return time.Date(2026, 11, 14, 0, 0, 0, 0, time.UTC).AddDate(0, 0, days) }
+	paper := wearsOut([]groove{{on(40), 0.022}, {on(80), 0.302}, {on(120), 0.62}})
+	c.wantDue("D-41", paper.Format("2006-01-02"), "2027-05-02")
 }
 
 // Whoever is to measure isn't told which place wore, nor that one did.

@@ -81,7 +81,11 @@ func (s *survey) fresh() ([]matter, error) {
 func (s *survey) soon() ([]matter, error) {
 	return s.eachItem(func(i status) (matter, bool) {
 		soon := !i.out() && !i.due.IsZero() && !s.lapsed(i) && !i.due.After(s.today.AddDays(soonDays))
-		return matter{who: s.competent(i.item.Flow)}, soon
+		m := matter{who: s.competent(i.item.Flow)}
+		if i.wears != "" {
+			m.say = i.dueWords()
+		}
+		return m, soon
 	}), nil
 }
 
