@@ -36,7 +36,7 @@ func (c *chatCommand) Run(cli *commandLine, s *streams) error {
 		return err
 	}
 	clock := console.NewClock(fixed, time.Now)
-	w, err := c.wording("")
+	w, err := c.wording()
 	if err != nil {
 		return err
 	}

@@ -34,7 +34,7 @@ func TestScripts(t *testing.T) {
 		UpdateScripts:       *update,
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"model": model},
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"model": model, "reword": reword},
 		Setup: func(env *testscript.Env) error {
 			return os.CopyFS(filepath.Join(env.WorkDir, "photos"), os.DirFS(photos))
 		},

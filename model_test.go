@@ -1,14 +1,19 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"strings"
 	"sync/atomic"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"becket/bot"
+	"becket/store"
 )
 
 // model is a script's command: a server that plays a language model, at $MODEL from then on. It says the lines of a file, one to each text that
@@ -31,4 +36,26 @@ func model(ts *testscript.TestScript, neg bool, args []string) {
 	}))
 	ts.Defer(s.Close)
 	ts.Setenv("MODEL", s.URL+"/v1")
+}
+
+// reword is a script's command: the model at $MODEL is asked about one explanation, as happens beside a conversation, and what comes of it is
+// kept in a database.
+func reword(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: reword DATABASE KEY")
+	}
+	w, err := wordingFlags{Wording: ts.Getenv("MODEL"), WordingBudget: 10 * time.Second}.wording()
+	ts.Check(err)
+	b, err := newBot("", bot.Options{})
+	ts.Check(err)
+	db, err := store.Open(context.Background(), ts.MkAbs(args[0]), time.Now)
+	ts.Check(err)
+	defer db.Close()
+	for _, e := range b.Explained() {
+		if e.Key == args[1] {
+			ts.Check(w.Fill(context.Background(), db, []string{e.Text}))
+			return
+		}
+	}
+	ts.Fatalf("no explanation %s", args[1])
 }

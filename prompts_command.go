@@ -46,7 +46,7 @@ func (c *promptsTryCommand) Run(s *streams) error {
 	case c.Wording == "":
 		return fmt.Errorf("name a server with --wording, like http://127.0.0.1:8080/v1")
 	}
-	w, err := c.wording(c.Language)
+	w, err := c.wording()
 	if err != nil {
 		return err
 	}

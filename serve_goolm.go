@@ -37,7 +37,7 @@ func (c *serveCommand) Run(cli *commandLine, s *streams) error {
 		tell(fmt.Sprintf("Nothing could be told in %s by itself; it is tried again in a quarter of an hour: %v.", room, err))
 	}
 	words := config.Wording
-	w, err := wordingFlags{Wording: words.URL, WordingModel: words.Model, WordingKey: words.KeyFile, WordingBudget: words.Budget}.wording(words.Language)
+	w, err := wordingFlags{Wording: words.URL, WordingModel: words.Model, WordingKey: words.KeyFile, WordingBudget: words.Budget}.wording()
 	if err != nil {
 		return err
 	}

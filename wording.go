@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"becket/bot"
+	"becket/bot/translate"
 	"becket/prompts"
 	"becket/store"
 )
@@ -22,13 +23,10 @@ type wordingFlags struct {
 	WordingBudget time.Duration `placeholder:"TIME" help:"How long one try may take, like 20s; 1.5s without. Nobody waits for it."`
 }
 
-// wordingOf makes what rewords; nil where no server is named.
-func (f wordingFlags) wording(language string) (*bot.Wording, error) {
-	if f.Wording == "" && (language == "" || language == prompts.English) {
+// wording makes what rewords; nil where no server is named and nobody has read any rewording.
+func (f wordingFlags) wording() (*bot.Wording, error) {
+	if f.Wording == "" && !prompts.AnyReviewed() {
 		return nil, nil
-	}
-	if language == "" {
-		language = prompts.English
 	}
 	checker, err := prompts.NewChecker()
 	if err != nil {
@@ -38,7 +36,11 @@ func (f wordingFlags) wording(language string) (*bot.Wording, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &bot.Wording{Language: language, Checker: checker, Reviewed: reviewed}
+	languages, err := translate.Own()
+	if err != nil {
+		return nil, err
+	}
+	w := &bot.Wording{Checker: checker, Reviewed: reviewed, Languages: languages}
 	if f.Wording == "" {
 		return w, nil
 	}
@@ -55,7 +57,7 @@ func (f wordingFlags) wording(language string) (*bot.Wording, error) {
 }
 
 // rewords is what the conversation may ask of a Wording: nothing where there is none.
-func rewords(w *bot.Wording) func(*store.Tx, string) (bool, error) {
+func rewords(w *bot.Wording) func(tx *store.Tx, text, language string) (bool, error) {
 	if w == nil {
 		return nil
 	}

@@ -21,7 +21,7 @@ import (
 )
 
 // answersOfABeginner take D-07 from its serial to a verdict.
-func answersOfABeginner() (lines []string) {
+func answersOfABeginner() []string {
 	said := []string{"inspect D-07", "22-1180"}
 	for n := range 17 {
 		if n == 6 {
@@ -30,8 +30,13 @@ func answersOfABeginner() (lines []string) {
 		said = append(said, "clear")
 	}
 	said = append(said[:19], "0.05 0.06 0.05", "7.98 7.99 7.97", "clear", "clear", "why D-07", "due")
+	return saidBy("@isla", "$", said...)
+}
+
+// saidBy makes lines of what somebody says, with ids that begin with a prefix.
+func saidBy(who, prefix string, said ...string) (lines []string) {
 	for n, text := range said {
-		line, _ := json.Marshal(map[string]string{"id": fmt.Sprint("$", n), "from": "@isla", "text": text})
+		line, _ := json.Marshal(map[string]string{"id": fmt.Sprint(prefix, n), "from": who, "text": text})
 		lines = append(lines, string(line))
 	}
 	return lines
@@ -40,13 +45,19 @@ func answersOfABeginner() (lines []string) {
 // answering is a server whose model says something to each text.
 func answering(t testing.TB, say func(text string) string) string {
 	t.Helper()
+	return answeringAs(t, func(_, text string) string { return say(text) })
+}
+
+// answeringAs is one that also heeds what it is told to do with the text.
+func answeringAs(t testing.TB, say func(told, text string) string) string {
+	t.Helper()
 	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		var asked struct{ Messages []struct{ Content string } }
 		if err := json.NewDecoder(r.Body).Decode(&asked); err != nil || len(asked.Messages) != 2 {
 			w.WriteHeader(http.StatusTeapot)
 			return
 		}
-		text, _ := json.Marshal(map[string]string{"text": say(asked.Messages[1].Content)})
+		text, _ := json.Marshal(map[string]string{"text": say(asked.Messages[0].Content, asked.Messages[1].Content)})
 		content, _ := json.Marshal(string(text))
 		_, _ = fmt.Fprintf(w, `{"choices":[{"index":0,"message":{"role":"assistant","content":%s},"finish_reason":"stop"}]}`, content)
 	}))
@@ -57,14 +68,21 @@ func answering(t testing.TB, say func(text string) string) string {
 // held is what came of one conversation: what was said, and the end of the record.
 type held struct{ said, head string }
 
-// holdConversation holds the beginner's conversation in a database of its own, with explanations reworded beforehand and meanwhile.
-func holdConversation(t *testing.T, url string, before func(*store.DB, *bot.Wording, []string)) held {
+// holdConversation holds the beginner's conversation in a database of its own, with explanations reworded beforehand and meanwhile. What the
+// beginner says first stands before that.
+func holdConversation(t *testing.T, url string, before func(*store.DB, *bot.Wording, []string), first ...string) held {
 	t.Helper()
 	file := filepath.Join(t.TempDir(), "t.db")
 	args := []string{"chat", "--json", "--demo", "--db", file, "--now", "2026-11-14T10:00:00Z", "--seed", "1"}
+	if len(first) > 0 {
+		var errs bytes.Buffer
+		if code := run(args, strings.NewReader(strings.Join(saidBy("@isla", "$first", first...), "\n")+"\n"), io.Discard, &errs); code != 0 {
+			t.Fatalf("%d: %s", code, &errs)
+		}
+	}
 	if url != "" {
 		args = append(args, "--wording", url, "--wording-budget", "100ms")
-		w, err := wordingFlags{Wording: url, WordingBudget: 2 * time.Second}.wording("")
+		w, err := wordingFlags{Wording: url, WordingBudget: 2 * time.Second}.wording()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -198,7 +216,7 @@ func TestSaidOnceAsItWasSettled(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer db.Close()
-	w, err := wordingFlags{Wording: answering(t, func(s string) string { return strings.Replace(s, " and ", " and then ", 1) })}.wording("")
+	w, err := wordingFlags{Wording: answering(t, func(s string) string { return strings.Replace(s, " and ", " and then ", 1) })}.wording()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -209,7 +227,7 @@ func TestSaidOnceAsItWasSettled(t *testing.T) {
 			if err := tx.Say(key, "$1", "!here", []byte(`{"id":"`+key+`","text":"\"Wipe it and look.\" you said.\nWipe it and look.\n  a  \u003cdull\u003e"}`)); err != nil {
 				return err
 			}
-			return tx.Explains(key, []string{explained})
+			return tx.Explains(key, store.Guidance{Texts: []string{explained}})
 		}); err != nil {
 			t.Fatal(err)
 		}

@@ -25,7 +25,7 @@ type Bot struct {
 	edition       string
 	guidance      *prompts.Guidance
 	troubled      func(room string, err error)
-	rewords       func(tx *store.Tx, text string) (bool, error)
+	rewords       func(tx *store.Tx, text, language string) (bool, error)
 	languages     *translate.Catalogue
 }
 
@@ -41,8 +41,8 @@ type Options struct {
 	Guidance *prompts.Guidance
 	// Troubled is told why nothing could be told in a room by itself; it is tried again. nil: nobody is.
 	Troubled func(room string, err error)
-	// Rewords tells whether an explanation may leave in other words, as a Wording's Has does; nil: none may.
-	Rewords func(tx *store.Tx, text string) (bool, error)
+	// Rewords tells whether an explanation may leave in other words for somebody who is answered in a language, as a Wording's Has does; nil: none may.
+	Rewords func(tx *store.Tx, text, language string) (bool, error)
 	// Languages are those besides English in which somebody can be answered; nil: none.
 	Languages *translate.Catalogue
 }

@@ -59,13 +59,16 @@ func (t *turn) inTheirs(r Reply) (Reply, error) {
 	if r.HTML != "" || r.To == "" {
 		return r, nil
 	}
-	p := t.person
-	if r.To != t.m.From || p.ID != r.To {
-		var err error
-		if p, _, err = t.tx.Person(t.m.Room, r.To); err != nil {
-			return r, err
-		}
+	language, err := t.languageOf(r.To)
+	r.Text = t.bot.languages.Say(language, r.Text)
+	return r, err
+}
+
+// languageOf is in which language somebody is answered; empty: in English.
+func (t *turn) languageOf(id string) (string, error) {
+	if id == t.m.From && t.person.ID == id {
+		return t.person.Language, nil
 	}
-	r.Text = t.bot.languages.Say(p.Language, r.Text)
-	return r, nil
+	p, _, err := t.tx.Person(t.m.Room, id)
+	return p.Language, err
 }

@@ -123,25 +123,32 @@ func (t *turn) deliver() error {
 	return nil
 }
 
-// explains notes which explanations of a reply may leave in other words, where there are any.
+// explains notes which explanations of a reply may leave in other words, where there are any for whoever it answers.
 func (t *turn) explains(r Reply) error {
-	var mine []string
+	if len(t.explained) == 0 {
+		return nil
+	}
+	language, err := t.languageOf(r.To)
+	if err != nil {
+		return err
+	}
+	g := store.Guidance{Language: language}
 	for _, e := range t.explained {
 		if !strings.Contains(r.Text, e) {
 			continue
 		}
-		other, err := t.bot.rewords(t.tx, e)
+		other, err := t.bot.rewords(t.tx, e, language)
 		if err != nil {
 			return err
 		}
 		if other {
-			mine = append(mine, e)
+			g.Texts = append(g.Texts, e)
 		}
 	}
-	if len(mine) == 0 {
+	if len(g.Texts) == 0 {
 		return nil
 	}
-	return t.tx.Explains(r.Key, mine)
+	return t.tx.Explains(r.Key, g)
 }
 
 // may tells whether the speaker may do something for a family; if not, it has said who can.

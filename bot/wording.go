@@ -2,11 +2,13 @@ package bot
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
-	"fmt"
+	"slices"
 	"strings"
 
+	"becket/bot/translate"
 	"becket/prompts"
 	"becket/store"
 )
@@ -14,10 +16,10 @@ import (
 // Wording puts guidance in words that were made beforehand, as a reply leaves. It is nowhere on the way from a message to what is
 // written down, and asks no model while anybody waits. A nil one leaves everything as it is.
 type Wording struct {
-	Language string // of the rewordings; they are made of English
-	Reviewed *prompts.Reviewed
-	Checker  *prompts.Checker
-	Model    *prompts.Model // nil: only what somebody has read is used
+	Reviewed  *prompts.Reviewed
+	Checker   *prompts.Checker
+	Model     *prompts.Model       // nil: only what somebody has read is used
+	Languages *translate.Catalogue // says in each language whose translation something is
 }
 
 // Out gives a reply as it leaves, and settles it: sent again after a failure, it says the same. Only a text of guidance that stands in the
@@ -26,12 +28,12 @@ func (w *Wording) Out(ctx context.Context, db *store.DB, o store.Outgoing) (stor
 	if o.Guidance == "" {
 		return o, nil
 	}
-	var texts []string
-	if err := json.Unmarshal([]byte(o.Guidance), &texts); err != nil {
-		return o, fmt.Errorf("reading which guidance a reply holds: %w", err)
+	var g store.Guidance
+	if err := json.Unmarshal([]byte(o.Guidance), &g); err != nil {
+		g = store.Guidance{}
 	}
-	for _, text := range texts {
-		to, err := w.find(ctx, db, text)
+	for _, text := range g.Texts {
+		to, err := w.find(ctx, db, text, g.Language)
 		if err != nil {
 			return o, err
 		}
@@ -43,40 +45,67 @@ func (w *Wording) Out(ctx context.Context, db *store.DB, o store.Outgoing) (stor
 	return o, db.Settle(ctx, o)
 }
 
-// find looks up what a text may be said as; empty: as it is. What was kept is checked once more, whoever has had the file meanwhile.
-func (w *Wording) find(ctx context.Context, db *store.DB, text string) (to string, err error) {
+// find looks up what a text may be said as to somebody who is answered in a language; empty: as it is.
+func (w *Wording) find(ctx context.Context, db *store.DB, text, language string) (to string, err error) {
 	if w == nil {
 		return "", nil
 	}
-	if to, is := w.Reviewed.For(text, w.Language); is {
-		return to, nil
-	}
-	if w.Model == nil || w.Language != prompts.English {
-		return "", nil // what nobody has read in another language isn't said in it
-	}
 	err = db.View(ctx, func(tx *store.Tx) error {
-		kept, found, err := tx.Wording(w.key(text), string(prompts.Accepted))
-		if found && len(w.Checker.Objections(text, kept.Text, w.Language)) == 0 {
-			to = kept.Text
-		}
+		to, err = w.said(tx, text, language)
 		return err
 	})
 	return to, err
 }
 
-// Has tells whether there is another wording of a text, so that a reply without one needn't be settled.
-func (w *Wording) Has(tx *store.Tx, text string) (bool, error) {
-	if _, is := w.Reviewed.For(text, w.Language); is {
-		return true, nil
+// said is what a text may be said as: in the reader's language, else in other English words. What somebody has read comes before what a model
+// said, and after a model's translation stands the original, which counts. What was kept is checked once more, whoever has had the file meanwhile.
+func (w *Wording) said(tx *store.Tx, text, language string) (string, error) {
+	for _, l := range languages(language) {
+		if to, is := w.Reviewed.For(text, l); is {
+			return to, nil
+		}
+		if w.Model == nil {
+			continue
+		}
+		kept, found, err := tx.Wording(w.key(text, l), string(prompts.Accepted))
+		switch {
+		case err != nil:
+			return "", err
+		case !found || len(w.Checker.Objections(text, kept.Text, l)) > 0:
+		case l == prompts.English:
+			return kept.Text, nil
+		default:
+			return joined(kept.Text, w.Languages.Say(l, guidanceByMachine), text), nil
+		}
 	}
-	if w.Model == nil || w.Language != prompts.English {
-		return false, nil
-	}
-	_, found, err := tx.Wording(w.key(text), string(prompts.Accepted))
-	return found, err
+	return "", nil
 }
 
-func (w *Wording) key(text string) string { return prompts.Key(text, w.Language, w.Model.Name()) }
+// Has tells whether there may be another wording of a text for somebody who is answered in a language, so that a reply without one needn't be
+// settled. It only looks: a conversation waits for it.
+func (w *Wording) Has(tx *store.Tx, text, language string) (bool, error) {
+	for _, l := range languages(language) {
+		if _, is := w.Reviewed.For(text, l); is {
+			return true, nil
+		}
+		if w.Model == nil {
+			continue
+		}
+		if _, found, err := tx.Wording(w.key(text, l), string(prompts.Accepted)); err != nil || found {
+			return found, err
+		}
+	}
+	return false, nil
+}
+
+// languages are those in which something may be said to somebody who is answered in one: that, and failing it English.
+func languages(theirs string) []string {
+	return slices.Compact([]string{cmp.Or(theirs, prompts.English), prompts.English})
+}
+
+func (w *Wording) key(text, language string) string {
+	return prompts.Key(text, language, w.Model.Name())
+}
 
 // exchange replaces a text in a reply's words by another, and leaves every other byte of the reply as it is.
 func exchange(body []byte, text, to string) []byte {
@@ -103,39 +132,57 @@ func exchange(body []byte, text, to string) []byte {
 	return bytes.Replace(body, append(name, was...), append(bytes.Clone(name), now...), 1)
 }
 
-// Fill has the model reword each text that it wasn't asked about yet, one after the other, while nobody waits for it. What becomes of each
-// is kept. It ends when all are done, when ctx does, or when the server is to be left alone for a while.
+// Fill has the model reword each text that it wasn't asked about yet, one after the other, while nobody waits for it: in English, and in each other
+// language that somebody is answered in. What becomes of each is kept. It ends when all are done, when ctx does, or when the server is to be
+// left alone for a while.
 func (w *Wording) Fill(ctx context.Context, db *store.DB, texts []string) error {
-	if w == nil || w.Model == nil || w.Language != prompts.English {
+	if w == nil || w.Model == nil {
 		return nil
 	}
-	for _, text := range texts {
-		settled, err := w.settled(ctx, db, text)
-		if err != nil {
-			return err
-		}
-		if settled {
-			continue
-		}
-		try := w.Model.Reword(ctx, text, w.Language)
-		if ctx.Err() != nil || try.Resting() {
-			return nil
-		}
-		if err := db.Do(ctx, func(tx *store.Tx) error { return tx.KeepWording(w.kept(try)) }); err != nil {
-			return err
+	chosen, err := w.chosen(ctx, db)
+	if err != nil {
+		return err
+	}
+	for _, language := range chosen {
+		for _, text := range texts {
+			settled, err := w.settled(ctx, db, text, language)
+			if err != nil {
+				return err
+			}
+			if settled {
+				continue
+			}
+			try := w.Model.Reword(ctx, text, language)
+			if ctx.Err() != nil || try.Resting() {
+				return nil
+			}
+			if err := db.Do(ctx, func(tx *store.Tx) error { return tx.KeepWording(w.kept(try)) }); err != nil {
+				return err
+			}
 		}
 	}
 	return nil
 }
 
+// chosen lists the languages to ask for: English, and of the others that can be checked those that somebody has chosen.
+func (w *Wording) chosen(ctx context.Context, db *store.DB) (all []string, err error) {
+	err = db.View(ctx, func(tx *store.Tx) error {
+		all, err = tx.Languages()
+		return err
+	})
+	known := w.Checker.Languages()
+	all = slices.DeleteFunc(all, func(l string) bool { return l == prompts.English || !slices.Contains(known, l) })
+	return append([]string{prompts.English}, all...), err
+}
+
 // settled tells whether there is nothing to ask about a text any more. A try that failed may be made again.
-func (w *Wording) settled(ctx context.Context, db *store.DB, text string) (is bool, err error) {
-	if _, is := w.Reviewed.For(text, w.Language); is {
+func (w *Wording) settled(ctx context.Context, db *store.DB, text, language string) (is bool, err error) {
+	if _, is := w.Reviewed.For(text, language); is {
 		return true, nil
 	}
 	err = db.View(ctx, func(tx *store.Tx) error {
 		for _, choice := range []prompts.Choice{prompts.Accepted, prompts.Refused} {
-			_, found, err := tx.Wording(w.key(text), string(choice))
+			_, found, err := tx.Wording(w.key(text, language), string(choice))
 			if err != nil || found {
 				is = found
 				return err
@@ -148,7 +195,7 @@ func (w *Wording) settled(ctx context.Context, db *store.DB, text string) (is bo
 
 func (w *Wording) kept(try prompts.Try) store.WordingTry {
 	kept := store.WordingTry{
-		Key: w.key(try.Original), Language: try.Language, Model: try.Model, Original: try.Original, Said: try.Said, Choice: string(try.Choice), Text: try.Text,
+		Key: w.key(try.Original, try.Language), Language: try.Language, Model: try.Model, Original: try.Original, Said: try.Said, Choice: string(try.Choice), Text: try.Text,
 	}
 	for _, o := range try.Objections {
 		kept.Checks = append(kept.Checks, o.String())

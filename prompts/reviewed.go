@@ -28,6 +28,12 @@ type reviewedFile struct {
 	} `yaml:"texts"`
 }
 
+// AnyReviewed tells whether any come with the program.
+func AnyReviewed() bool {
+	files, err := fs.Glob(reworded, "reworded/*.yaml")
+	return err != nil || len(files) > 0 // what can't be read is told by OwnReviewed
+}
+
 // OwnReviewed are those that come with the program.
 func OwnReviewed(c *Checker) (*Reviewed, error) {
 	inner, err := fs.Sub(reworded, "reworded")

@@ -165,6 +165,12 @@ func (tx *Tx) People(room string) ([]Person, error) {
 	return all[Person](tx, `SELECT body FROM person WHERE room = ? ORDER BY id`, room)
 }
 
+// Languages lists the codes of the languages that people have chosen, in every room.
+func (tx *Tx) Languages() ([]string, error) {
+	return list(tx, func(row *sql.Rows) (code string, err error) { return code, row.Scan(&code) },
+		`SELECT DISTINCT body ->> 'language' FROM person WHERE body ->> 'language' > '' ORDER BY 1`)
+}
+
 // RoomsOf lists the rooms in whose teams somebody is listed.
 func (tx *Tx) RoomsOf(id string) ([]string, error) {
 	return list(tx, func(row *sql.Rows) (room string, err error) { return room, row.Scan(&room) }, `SELECT room FROM person WHERE id = ? ORDER BY room`, id)

@@ -69,9 +69,15 @@ func readWording(row *sql.Rows) (w WordingTry, err error) {
 	return w, json.Unmarshal([]byte(checks), &w.Checks)
 }
 
-// Explains remembers which guidance a reply in the outbox holds, word for word.
-func (tx *Tx) Explains(key string, guidance []string) error {
-	kept, err := json.Marshal(guidance)
+// Guidance says which texts of guidance a reply in the outbox holds, word for word, and in which language whoever is asked is answered.
+type Guidance struct {
+	Language string   `json:"language"`
+	Texts    []string `json:"texts"`
+}
+
+// Explains remembers the guidance of a reply in the outbox.
+func (tx *Tx) Explains(key string, g Guidance) error {
+	kept, err := json.Marshal(g)
 	if err != nil {
 		return fmt.Errorf("keeping which guidance a reply holds: %w", err)
 	}

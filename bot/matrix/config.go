@@ -43,12 +43,11 @@ type Config struct {
 
 	// Wording names a server with a language model that may reword explanations; without a URL none is asked.
 	Wording struct {
-		URL      string        `yaml:"url"`
-		Model    string        `yaml:"model"`
-		KeyFile  string        `yaml:"key_file"`
-		For      string        `yaml:"for"`      // beginners, and nobody else
-		Language string        `yaml:"language"` // left out: English
-		Budget   time.Duration `yaml:"budget"`   // left out: 1.5 seconds
+		URL     string        `yaml:"url"`
+		Model   string        `yaml:"model"`
+		KeyFile string        `yaml:"key_file"`
+		For     string        `yaml:"for"`    // beginners, and nobody else
+		Budget  time.Duration `yaml:"budget"` // left out: 1.5 seconds
 	} `yaml:"wording"`
 
 	password, recoveryKey string
