@@ -69,7 +69,11 @@ func (t *turn) courseWords(c *course, s status) []string {
 
 // history is what was read, and the limit that it is held against.
 func (c *course) history() []string {
-	lines := []string{format(wearSeries, capital(c.name), c.unit, c.doubt)}
+	series := wearSeries
+	if c.mixed {
+		series = wearSeriesMixed
+	}
+	lines := []string{format(series, capital(c.name), c.unit, c.doubt)}
 	from := max(0, len(c.Readings)-mostReadings)
 	if from > 0 {
 		lines = append(lines, format(wearEarlier, from))

@@ -18,8 +18,9 @@ type course struct {
 	name    string // of the reading, for people
 	id      string
 	unit    flows.Unit
-	values  []flows.Number // as they were read, one for each of Readings
-	doubt   flows.Number
+	values  []flows.Number  // as they were read, one for each of Readings
+	doubt   flows.Number    // the largest
+	mixed   bool            // whether others were smaller
 	limit   flows.WearLimit // the first that takes the item out of use
 	cited   string          // on whose word
 	limited bool
@@ -139,11 +140,11 @@ func (c *courses) of(r *flows.Reading, w flows.Wear) *course {
 }
 
 func (c *course) take(on due.Date, worst, doubt flows.Number) {
-	c.Readings = append(c.Readings, wear.Reading{On: on, Value: worst.Float()})
+	c.mixed = c.mixed || len(c.Readings) > 0 && !c.doubt.Equal(doubt)
+	c.Readings = append(c.Readings, wear.Reading{On: on, Value: worst.Float(), Doubt: doubt.Float()})
 	c.values = append(c.values, worst)
 	if c.doubt.Less(doubt) {
 		c.doubt = doubt
-		c.Doubt = doubt.Float()
 	}
 }
 

@@ -21,11 +21,11 @@ func TestAPictureIsOnItsPaper(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		start := rapid.Float64Range(-50, 500).Draw(t, "start")
 		c := wear.Course{
-			Limit: start + rapid.Float64Range(-20, 20).Draw(t, "limit"), Doubt: rapid.Float64Range(0, 1).Draw(t, "doubt"), Down: rapid.Bool().Draw(t, "down"),
+			Limit: start + rapid.Float64Range(-20, 20).Draw(t, "limit"), Down: rapid.Bool().Draw(t, "down"),
 		}
 		on := due.Date{Year: 2024, Month: 2, Day: 29}
 		for range rapid.IntRange(1, 15).Draw(t, "readings") {
-			c.Readings = append(c.Readings, wear.Reading{On: on, Value: start})
+			c.Readings = append(c.Readings, wear.Reading{On: on, Value: start, Doubt: rapid.Float64Range(0, 1).Draw(t, "doubt")})
 			on = on.AddDays(rapid.IntRange(0, 400).Draw(t, "days"))
 			start += rapid.Float64Range(-1, 1).Draw(t, "step")
 		}
@@ -67,9 +67,9 @@ func TestAPictureIsOnItsPaper(t *testing.T) {
 
 // The same picture gives the same bytes, of the size that was asked for, and something is drawn.
 func TestPNG(t *testing.T) {
-	c := wear.Course{Limit: 9, Doubt: .04, Down: true}
+	c := wear.Course{Limit: 9, Down: true}
 	for n, v := range []float64{9.8, 9.65, 9.51, 9.36} {
-		c.Readings = append(c.Readings, wear.Reading{On: due.Date{Year: 2024, Month: 5, Day: 14}.AddMonths(3 * n), Value: v})
+		c.Readings = append(c.Readings, wear.Reading{On: due.Date{Year: 2024, Month: 5, Day: 14}.AddMonths(3 * n), Value: v, Doubt: .04})
 	}
 	p := picture.Wear(picture.Worn{Title: "H-02: tip", Unit: "mm", Course: c, Limited: true, Forecast: c.Forecast(), Words: words()})
 	one, err := p.PNG(1)

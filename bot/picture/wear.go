@@ -68,7 +68,7 @@ func Wear(w Worn) Picture {
 		p.lifeEnd(p.on(w.Life), high, low)
 	}
 	for _, r := range w.Course.Readings {
-		p.reading(r, w.Course.Doubt)
+		p.reading(r)
 	}
 	p.legend(w)
 	return p.Picture
@@ -86,8 +86,8 @@ func newPlot(w Worn) *plot {
 	p.days = math.Max(30, float64(p.first.DaysUntil(end)))
 	within := func(v float64) { p.low, p.high = math.Min(p.low, v), math.Max(p.high, v) }
 	for _, r := range readings {
-		within(r.Value - w.Course.Doubt)
-		within(r.Value + w.Course.Doubt)
+		within(r.Value - r.Doubt)
+		within(r.Value + r.Doubt)
 	}
 	if w.Limited {
 		within(w.Course.Limit)
@@ -244,10 +244,10 @@ func rest(l Line, before float64) []Line {
 	return parts
 }
 
-// reading draws a spot, and a bar as long as the doubt reaches either way.
-func (p *plot) reading(r wear.Reading, doubt float64) {
+// reading draws a spot, and a bar as long as its doubt reaches either way.
+func (p *plot) reading(r wear.Reading) {
 	x := p.on(r.On)
-	p.bar(x, p.y(r.Value+doubt), p.y(r.Value-doubt))
+	p.bar(x, p.y(r.Value+r.Doubt), p.y(r.Value-r.Doubt))
 	p.Spots = append(p.Spots, Spot{Place{x, p.y(r.Value)}, 3.4})
 }
 

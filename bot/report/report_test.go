@@ -312,9 +312,9 @@ func TestALongReportGoesOnToTheNextPage(t *testing.T) {
 
 // worn adds a place that was measured four times to a report.
 func worn(t testing.TB, d Data) Data {
-	c := wear.Course{Limit: 1, Doubt: .04}
+	c := wear.Course{Limit: 1}
 	for n, v := range []float64{.1, .24, .36, .51} {
-		c.Readings = append(c.Readings, wear.Reading{On: date(t, "2024-05-14").AddMonths(6 * n), Value: v})
+		c.Readings = append(c.Readings, wear.Reading{On: date(t, "2024-05-14").AddMonths(6 * n), Value: v, Doubt: .04})
 	}
 	d.Wear = []Wear{{Says: []string{"Cam groove, the worst of each time in mm:", "  14 May 2024: 0.1"}, Drawn: picture.Wear(picture.Worn{
 		Title: "D-07: cam groove", Unit: "mm", Course: c, Limited: true, Forecast: c.Forecast(),

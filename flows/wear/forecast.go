@@ -15,6 +15,7 @@ const Level = 0.95
 type Reading struct {
 	On    due.Date `json:"on"`
 	Value float64  `json:"value"`
+	Doubt float64  `json:"doubt"` // half the width within which it may be off, in its own unit: that of the instrument in hand
 }
 
 // Course is how one place of one item wore, and the limit that it must not reach. It is kept beside what it foretells.
@@ -22,7 +23,6 @@ type Course struct {
 	Readings []Reading `json:"readings"`
 	Limit    float64   `json:"limit"`
 	Down     bool      `json:"down,omitempty"` // whether wear makes the value smaller
-	Doubt    float64   `json:"doubt"`          // half the width within which a reading may be off, in the unit of the readings
 }
 
 // Outcome says whether a forecast can be made, and why not.
@@ -72,7 +72,7 @@ func (c Course) Forecast() Forecast {
 		f.Line = c.doubted(line)
 	}
 	switch {
-	case c.at(last.Value):
+	case c.at(last):
 		f.Outcome, f.From = Reached, last.On
 		return f
 	case err != nil:
@@ -91,7 +91,7 @@ func (c Course) Forecast() Forecast {
 	f.Outcome = Foretold
 	f.Best, f.From, f.To = day(f.Line.Reaches(c.Limit)), day(between.Low), day(between.High)
 	if !f.From.After(last.On) {
-		half := day(float64(span) + c.left(last.Value)/f.fastest()/2)
+		half := day(float64(span) + c.left(last)/f.fastest()/2)
 		f.Halved, f.From = true, latest(earliest(half, f.Best, f.Until), last.On.AddDays(1))
 	}
 	return f
@@ -107,11 +107,17 @@ func (c Course) Wears() bool {
 	return line.Shown(Level) && line.Slope < 0 == c.Down
 }
 
-// doubted is a line with a spread no smaller than what the instrument's doubt makes of it.
-func (c Course) doubted(l Line) Line { return l.AtLeastSpread(c.Doubt / math.Sqrt(3)) }
+// doubted is a line with a spread no smaller than what the largest doubt among the readings makes of it.
+func (c Course) doubted(l Line) Line {
+	most := 0.0
+	for _, r := range c.Readings {
+		most = max(most, r.Doubt)
+	}
+	return l.AtLeastSpread(most / math.Sqrt(3))
+}
 
-// left is how far a value is from the limit, the doubt taken off.
-func (c Course) left(value float64) float64 { return math.Abs(c.Limit-value) - c.Doubt }
+// left is how far a reading is from the limit, its doubt taken off.
+func (c Course) left(r Reading) float64 { return math.Abs(c.Limit-r.Value) - r.Doubt }
 
 // fastest is the fastest pace that is likely, in the unit of the readings a day.
 func (f Forecast) fastest() float64 {
@@ -121,10 +127,11 @@ func (f Forecast) fastest() float64 {
 
 // order is by day, and of one day the worse later.
 func (c Course) order(a, b Reading) int {
+	worse := 1.0
 	if c.Down {
-		return cmp.Or(a.On.Compare(b.On), cmp.Compare(b.Value, a.Value))
+		worse = -1
 	}
-	return cmp.Or(a.On.Compare(b.On), cmp.Compare(a.Value, b.Value))
+	return cmp.Or(a.On.Compare(b.On), cmp.Compare(worse*a.Value, worse*b.Value), cmp.Compare(a.Doubt, b.Doubt))
 }
 
 // points is the course with days after the first reading for X.
@@ -136,12 +143,12 @@ func (c Course) points() []Point {
 	return points
 }
 
-// at tells whether a value is at the limit, beyond it, or within the doubt of it.
-func (c Course) at(value float64) bool {
+// at tells whether a reading is at the limit, beyond it, or within its doubt of it, as the rules judge it.
+func (c Course) at(r Reading) bool {
 	if c.Down {
-		return value-c.Doubt <= c.Limit
+		return r.Value-r.Doubt <= c.Limit
 	}
-	return value+c.Doubt >= c.Limit
+	return r.Value+r.Doubt >= c.Limit
 }
 
 // Far tells whether the limit isn't likely to be reached for as long ahead as anything may be said.

@@ -19,9 +19,9 @@ func day(n int) due.Date { return due.Date{Year: 2024, Month: 1, Day: 1}.AddDays
 
 // every is a course with a reading every so many days.
 func every(days int, limit, doubt float64, down bool, values ...float64) wear.Course {
-	c := wear.Course{Limit: limit, Doubt: doubt, Down: down}
+	c := wear.Course{Limit: limit, Down: down}
 	for i, v := range values {
-		c.Readings = append(c.Readings, wear.Reading{On: day(i * days), Value: v})
+		c.Readings = append(c.Readings, wear.Reading{On: day(i * days), Value: v, Doubt: doubt})
 	}
 	return c
 }
@@ -60,6 +60,18 @@ func TestForecast(t *testing.T) {
 	}
 }
 
+// Whether a limit is reached goes by the doubt of the reading itself: what a coarser instrument read before has no say in it, and hides no forecast.
+func TestTheLastReadingHasADoubtOfItsOwn(t *testing.T) {
+	c := every(100, 1, .1, false, .3, .45, .6, .75, .92)
+	if f := c.Forecast(); f.Outcome != wear.Reached {
+		t.Errorf("within its doubt: %+v", f)
+	}
+	c.Readings[4].Doubt = .02
+	if look, told := c.Forecast().Look(); !told || !look.After(day(400)) || look.After(day(460)) {
+		t.Errorf("read with a better instrument: %+v looks at %v", c.Forecast(), look)
+	}
+}
+
 // The doubt of the instrument keeps points that lie on a line by luck from sounding sure.
 func TestDoubtWidensAForecast(t *testing.T) {
 	sure := every(100, 9, 0, true, 10, 9.9, 9.8, 9.7, 9.6).Forecast()
@@ -74,7 +86,7 @@ func TestDoubtWidensAForecast(t *testing.T) {
 func randomCourse(t *rapid.T) wear.Course {
 	luck := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "luck"), 1))
 	between := func(low, high float64) float64 { return low + (high-low)*luck.Float64() }
-	c := wear.Course{Doubt: between(0, .1), Down: luck.IntN(2) == 0}
+	c := wear.Course{Down: luck.IntN(2) == 0}
 	slope, left := between(-.001, .01), between(-.2, 3)
 	if c.Down {
 		slope, left = -slope, -left
@@ -82,7 +94,7 @@ func randomCourse(t *rapid.T) wear.Course {
 	on := 0
 	for range luck.IntN(13) {
 		on += luck.IntN(200)
-		c.Readings = append(c.Readings, wear.Reading{On: day(on), Value: 10 + slope*float64(on) + between(-.1, .1)})
+		c.Readings = append(c.Readings, wear.Reading{On: day(on), Value: 10 + slope*float64(on) + between(-.1, .1), Doubt: between(0, .1)})
 	}
 	c.Limit = 10 + slope*float64(on) + left
 	return c

@@ -14,7 +14,7 @@ func (c Course) Begins(worked []due.Date) int {
 		if c.Down {
 			better = -better
 		}
-		if better <= 2*c.Doubt {
+		if better <= before.Doubt+now.Doubt {
 			continue
 		}
 		for _, day := range worked {
