@@ -198,6 +198,21 @@ func TestOtherWordsStay(t *testing.T) {
 	}
 }
 
+// What the rules say by themselves is said where it follows what is known: the lines are those of conversations in testdata/script.
+func TestWhatTheRulesSayIsSaidInALine(t *testing.T) {
+	c := ours(t)
+	for en, de := range map[string]string{
+		"4 of 13, since last time: Found before: catch sticks. How is it now?":               "4 von 13, seit dem letzten Mal: Früher gefunden: catch sticks. Wie ist es jetzt?",
+		"13 of 14, before signing: Found before and gone now: catch sticks. What was done?":  "13 von 14, vor dem Unterschreiben: Früher gefunden und jetzt weg: catch sticks. Was wurde getan?",
+		"11 of 13, before signing: Why couldn't this be told: rivets (look), facing (feel)?": "11 von 13, vor dem Unterschreiben: Warum war das nicht feststellbar: rivets (look), facing (feel)?",
+		"Worst 4.2, doubt 0.1 mm. It has worn, and the sheet gives no limit: ask the maker.": "Schlechtester 4.2, Unsicherheit 0.1 mm. Es ist abgenutzt, und das Blatt nennt keine Grenze: frag den Hersteller.",
+	} {
+		if got := c.Say("de", en); got != de {
+			t.Errorf("%s\n%s, and wanted is\n%s", en, got, de)
+		}
+	}
+}
+
 func TestLanguagesAreFoundByCodeAndName(t *testing.T) {
 	c := ours(t)
 	for word, want := range map[string]string{"de": "de", "DE": "de", "de-AT": "de", "German": "de", "deutsch": "de", "en": "en", "English": "en", "en-GB": "en", "fr": "", "": "", "clear": "", "nl": ""} {
