@@ -2,6 +2,7 @@ package bot
 
 import (
 	"context"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -114,6 +115,23 @@ func TestAForetoldDayIsShownEverywhere(t *testing.T) {
 		t.Errorf("that it was due was told %d times", told)
 	}
 	c.wantSaid(c.say("@ana", "", "issue D-41 to @dee"), "it was due on "+why)
+}
+
+// A reading that was put right counts as it was put right.
+func TestAReadingPutRightForetellsAsPutRight(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	c.wear("D-41", 80, "0.02", "0.27")
+	c.forward(80 * 24 * time.Hour)
+	thread := c.begin("@ben", "D-41")
+	c.until("@ben", thread, "measure.cam_groove", nil)
+	q, _ := c.open(thread).next()
+	c.say("@ben", thread, "0.81 0.811 0.812")
+	c.say("@ben", thread, fmt.Sprintf("put right %d 0.51 0.511 0.512", q.Position))
+	c.until("@ben", thread, "", nil)
+	c.say("@ben", thread, "sign watch")
+	right := worn(t).status("D-41")
+	c.wantDue("D-41", right.due.String(), right.plain.String())
 }
 
 // What somebody measured under supervision brings a day nearer too, though it puts none off.
