@@ -120,35 +120,44 @@ type scope struct {
 	about []string
 }
 
-// scopesIn finds for each word of some classes what follows it in its part of the sentence; where nothing does, what stands before. A condition
-// is a part of its own.
+// scopesIn finds for each word of some classes what it is about. A condition is a part of its own.
 func scopesIn(t text, l *lexicon, classOf func(sentence []string, n int) string) (all []scope) {
-	ends := func(w string) bool { return w == comma || slices.Contains(l.Conditions, w) }
 	for _, s := range t.sentences {
 		for i := range s {
-			class := classOf(s, i)
-			if class == "" {
-				continue
+			if class := classOf(s, i); class != "" {
+				all = append(all, scope{class, l.about(s, i)})
 			}
-			sc := scope{class: class}
-			for j := i + 1; j < len(s) && !ends(s[j]) && len(sc.about) < scopeWords; j++ {
-				sc.add(s, j, l)
-			}
-			if len(sc.about) == 0 {
-				for j := i - 1; j >= 0 && !ends(s[j]) && len(sc.about) < scopeWords; j-- {
-					sc.add(s, j, l)
-				}
-			}
-			all = append(all, sc)
 		}
 	}
 	return all
 }
 
-func (sc *scope) add(sentence []string, i int, l *lexicon) {
-	if _, figure := l.figureAt(sentence, i); figure || l.carries(sentence[i]) {
-		sc.about = append(sc.about, l.stem(sentence[i]))
+// about is what a sentence's nth word reaches: what follows it in its part; where that is only "beside it", the "beside"; where nothing does, what
+// stands before; and where the part holds nothing else ("without it, ..."), the next part or the last.
+func (l *lexicon) about(s []string, n int) []string {
+	ends := func(i int) bool { return s[i] == comma || slices.Contains(l.Conditions, s[i]) }
+	never := func(int) bool { return false }
+	says := func(i int) bool {
+		_, figure := l.figureAt(s, i)
+		return figure || l.carries(s[i])
 	}
+	places := func(i int) bool { return l.common[s[i]] && !slices.Contains(l.Small, s[i]) }
+	for _, look := range []struct {
+		step   int
+		stops  func(int) bool
+		counts func(int) bool
+	}{{1, ends, says}, {1, ends, places}, {-1, ends, says}, {1, never, says}, {-1, never, says}} {
+		var found []string
+		for i := n + look.step; i >= 0 && i < len(s) && !look.stops(i) && len(found) < scopeWords; i += look.step {
+			if s[i] != comma && look.counts(i) {
+				found = append(found, l.stem(s[i]))
+			}
+		}
+		if len(found) > 0 {
+			return found
+		}
+	}
+	return nil
 }
 
 // same tells whether another scope may be about what this one is about.

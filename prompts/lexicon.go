@@ -60,6 +60,9 @@ type lexicon struct {
 	// Pronouns stand for things.
 	Pronouns []string `yaml:"pronouns"`
 
+	// Small are words that a duty isn't about.
+	Small []string `yaml:"small"`
+
 	// Places may open a condition: "where it is worn". Bound are the classes of duty that no condition may be put to.
 	Places []string `yaml:"places"`
 	Bound  []string `yaml:"bound"`
