@@ -2,7 +2,6 @@ package store
 
 import (
 	"bytes"
-	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
@@ -17,74 +16,7 @@ import (
 	"time"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
-
-	"becket/flows"
 )
-
-// someText is what people, and machines, may have typed.
-func someText(chance *rand.Rand) string {
-	all := []string{"creaks", "Fußschlinge 11 mm", "опора", "緊急", "مرساة", "e\u0301 é", "\u2028\u0000\\\"</script>", "🧗🏽‍♀️", "", " two\nlines\t", "=1+1", "\ufeff"}
-	return all[chance.IntN(len(all))]
-}
-
-// someRegister fills a database with a team, items, holds, releases, photos and words that are deleted again.
-func someRegister(t *testing.T, db *DB, seed uint64) {
-	t.Helper()
-	chance := rand.New(rand.NewPCG(seed, 1))
-	var notes, held []int64
-	do(t, db, func(tx *Tx) error {
-		add := func(ev Event) error {
-			e, err := tx.Append("!yard"+someText(chance), "@"+someText(chance), "$"+someText(chance), ev)
-			switch ev.(type) {
-			case Noted:
-				notes = append(notes, e.Seq)
-			case HoldPlaced:
-				held = append(held, e.Seq)
-			}
-			return err
-		}
-		for n := range 5 + chance.IntN(25) {
-			mark := fmt.Sprintf("P-%d-%d", seed, n)
-			events := []Event{
-				TeamNamed{Name: someText(chance), Origin: "test"},
-				ItemTaken{Item{Flow: "pulley", Maker: someText(chance), Item: flows.Item{Mark: mark, Serial: someText(chance)}}},
-				HoldPlaced{Mark: mark, Verdict: flows.Quarantine, Why: someText(chance)},
-				Noted{Mark: mark, Text: "n" + someText(chance)},
-			}
-			if len(held) > 0 {
-				events = append(events, HoldReleased{Mark: mark, Hold: held[chance.IntN(len(held))], Statement: someText(chance)})
-			}
-			if chance.IntN(4) == 0 {
-				hash, size, err := tx.KeepFile([]byte(fmt.Sprint(chance.Uint64())))
-				if err != nil {
-					return err
-				}
-				events = append(events, Photographed{Mark: mark, Hash: hash, Size: size})
-			}
-			if err := add(events[chance.IntN(len(events))]); err != nil {
-				return err
-			}
-		}
-		script := []byte("title: " + someText(chance))
-		sum := sha256.Sum256(script)
-		return tx.KeepFlow(hex.EncodeToString(sum[:]), script)
-	})
-	for _, seq := range notes[:len(notes)/2] {
-		do(t, db, func(tx *Tx) error {
-			e, _, err := tx.Entry(seq)
-			if err != nil {
-				return err
-			}
-			ev, err := e.Event()
-			if err != nil {
-				return err
-			}
-			left := *ev.(*Noted)
-			left.Text = Blank
-			return tx.Blank(e, e.By, "$delete", left)
-		})
-	}
-}
 
 // plain opens a record with the program's own tables.
 func plain(t *testing.T, file string) *DB {
@@ -137,6 +69,7 @@ func TestExportReadBackIsTheSame(t *testing.T) {
 			someRegister(t, db, uint64(seed+n))
 		}
 		text, photos := writtenOut(t, db)
+		tables := registerOf(t, db)
 		if err := db.Close(); err != nil {
 			t.Fatal(err)
 		}
@@ -147,6 +80,11 @@ func TestExportReadBackIsTheSame(t *testing.T) {
 		}
 		back := plain(t, again)
 		second, theirs := writtenOut(t, back)
+		for table, rows := range registerOf(t, back) {
+			if !slices.Equal(rows, tables[table]) {
+				t.Errorf("record %d, table %s comes back otherwise:\n%s\n%s", seed, table, tables[table], rows)
+			}
+		}
 		if err := back.Close(); err != nil {
 			t.Fatal(err)
 		}
@@ -164,6 +102,31 @@ func TestExportReadBackIsTheSame(t *testing.T) {
 			t.Errorf("left are %v", left)
 		}
 	}
+}
+
+// registerOf is every row of every table that follows from the journal, table by table.
+func registerOf(t *testing.T, db *DB) map[string][]string {
+	t.Helper()
+	all := map[string][]string{}
+	view(t, db, func(tx *Tx) error {
+		for _, table := range Projected() {
+			all[table] = nil
+			query, _, err := tx.conn.inOrder(table)
+			if err != nil {
+				return err
+			}
+			w, err := tx.conn.walk(query)
+			for err == nil && w.row != nil {
+				all[table] = append(all[table], fmt.Sprintf("%q", w.row))
+				err = w.next()
+			}
+			if err = errors.Join(err, w.rows.Close()); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return all
 }
 
 func names(t *testing.T, folder string) (all []string) {
