@@ -153,7 +153,7 @@ func (s *someTeam) rest() []Event {
 		UnmarkedSettled{}, CalledIn{}, IncidentLogged{}, IncidentAdded{}, ConditionsLogged{},
 		NoticeTaken{}, NoticeActed{}, HolderAsked{}, HolderAnswered{}, MakerAsked{}, MakerSent{}, MakerAnswered{},
 		RoundRope{}, RoundNotSeen{}, RoundTakenOver{}, RoundClosed{}, RepeatsSet{}, Practised{}, DigitsMarked{},
-		DigestSet{}, DigestEnded{}, QuietSet{}, HeadPosted{}, PutOff{}, Restored{}, Accounted{}, StoreJudged{},
+		DigestSet{}, DigestEnded{}, QuietSet{}, HeadPosted{}, PutOff{}, Restored{}, Accounted{}, StoreJudged{}, Foretold{},
 		Noted{}, Noted{Text: "n"}, OpinionGiven{},
 	}
 }
