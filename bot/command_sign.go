@@ -219,6 +219,9 @@ func (t *turn) holdBySignature(i *inspection, ev store.Signed) error {
 	return err
 }
 
+// tooOften is in how many days nobody wants to measure the same place again: common practice, no source.
+const tooOften = 14
+
 // afterSigning says what follows from the signed verdict, and sets its next date.
 func (t *turn) afterSigning(i *inspection, ev store.Signed, o *flows.Outcome) (string, error) {
 	item := store.Item{Item: i.state.Item}
@@ -229,14 +232,18 @@ func (t *turn) afterSigning(i *inspection, ev store.Signed, o *flows.Outcome) (s
 	}
 	next := due.Nearer(plain, ahead.Day, ev.Day)
 	said := soonerWords(next, plain, ahead.Place)
+	often := ""
+	if next != plain && ev.Day.DaysUntil(next) < tooOften {
+		often = "\n" + foretoldOften
+	}
 	o.NextDue = nil
 	switch ev.Verdict {
 	case flows.Fit:
 		o.NextDue = &next
-		return format(afterFit, i.Mark, ev.Day.Words(), said) + forGoods(item), nil
+		return format(afterFit, i.Mark, ev.Day.Words(), said) + forGoods(item) + often, nil
 	case flows.Watch:
 		o.NextDue = &next
-		return format(afterWatch, i.Mark, ev.Day.Words(), said) + forGoods(item), nil
+		return format(afterWatch, i.Mark, ev.Day.Words(), said) + forGoods(item) + often, nil
 	case flows.Quarantine:
 		return format(afterQuarantine, i.Mark, ev.Day.Words(), ev.Number), nil
 	}

@@ -42,7 +42,7 @@ func (t *turn) foretoldInterim(mark string) (string, error) {
 	if err != nil || s.out() || s.wears == "" {
 		return "", err
 	}
-	return format(foretoldSoonerIs, item.Mark, s.dueWords()), nil
+	return format(foretoldSooner, item.Mark, s.dueWords()), nil
 }
 
 // foretellNearer is foretell where nothing new was measured, and only what it is held against changed: a milder limit moves nothing.
@@ -68,7 +68,7 @@ func (t *turn) foretellNearer(mark string) (string, error) {
 	if err != nil || now.due == before.due || now.out() {
 		return "", err
 	}
-	return format(foretoldSooner, item.Mark, now.dueWords()), nil
+	return "  " + format(foretoldSooner, item.Mark, now.dueWords()), nil
 }
 
 // foretoldNow is what is foretold of an item by its readings and by what they are held against now, and what was foretold of it

@@ -134,6 +134,20 @@ func TestAReadingPutRightForetellsAsPutRight(t *testing.T) {
 	c.wantDue("D-41", right.due.String(), right.plain.String())
 }
 
+// Where it would be measured again within days, whoever signs is told that there is another way.
+func TestOftenMeasuredIsBetterReplaced(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	c.wear("D-41", 40, "0.02", "0.30", "0.62")
+	if said := c.every[len(c.every)-1].Text; !strings.Contains(said, "look again by 16 March 2027") || !strings.Contains(said, foretoldOften) {
+		t.Error(said)
+	}
+	c = worn(t)
+	if said := c.every[len(c.every)-1].Text; strings.Contains(said, foretoldOften) {
+		t.Error(said)
+	}
+}
+
 // What somebody measured under supervision brings a day nearer too, though it puts none off.
 func TestAnInterimReadingBringsADayNearer(t *testing.T) {
 	t.Parallel()

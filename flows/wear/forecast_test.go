@@ -142,6 +142,49 @@ func TestAForecastOnlyBringsNearer(t *testing.T) {
 	}
 }
 
+// livesOf examines items each half a year, or sooner where their readings foretell it, until a reading is at the limit or within its doubt of
+// it. They wear evenly to their limit in about so many days, and a reading is off by some hundredths. It counts the examinations,
+// and the items that wore past the limit before one.
+func livesOf(items int, days float64, foretold bool) (examined, past int) {
+	luck := rand.New(rand.NewPCG(1, 2))
+	for range items {
+		pace, on := 1/(days*(0.7+0.6*luck.Float64())), 0
+		for c := (wear.Course{Limit: 1}); ; {
+			examined++
+			worn := pace * float64(on)
+			read := math.Round(100*(worn+.015*luck.NormFloat64())) / 100
+			if read+.04 >= c.Limit {
+				if worn > c.Limit {
+					past++
+				}
+				break
+			}
+			c.Readings = append(c.Readings, wear.Reading{On: day(on), Value: read, Doubt: .04})
+			next := day(on + 182)
+			if look, _ := c.Forecast().Look(); foretold {
+				next = due.Nearer(next, look, day(on))
+			}
+			on = day(0).DaysUntil(next)
+		}
+	}
+	return examined, past
+}
+
+// What a forecast is for: hardly an item that wears evenly gets past its limit between two examinations, at the price of a few more of them. Half
+// would, and more, by the interval alone.
+func TestForecastsFindWearBeforeTheLimit(t *testing.T) {
+	const items = 300
+	for _, days := range []float64{600, 1095, 2000} {
+		examined, past := livesOf(items, days, false)
+		sooner, pastThen := livesOf(items, days, true)
+		t.Logf("%v days to the limit: by the interval %.1f examinations and %d of %d past it, with forecasts %.1f and %d",
+			days, float64(examined)/items, past, items, float64(sooner)/items, pastThen)
+		if past < items/3 || pastThen > items/100 || sooner > 3*examined {
+			t.Errorf("that is not what a forecast is for")
+		}
+	}
+}
+
 // A new part begins a new course where somebody worked on the item and the place is better than wear could make it; the work alone, or
 // the better reading alone, doesn't.
 func TestAReplacedPartBeginsAnew(t *testing.T) {
