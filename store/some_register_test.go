@@ -304,6 +304,8 @@ func (s *someTeam) fill(v reflect.Value, name string, deep int) {
 		v.SetInt(s.entry(name))
 	case reflect.Uint64:
 		v.SetUint(s.Uint64())
+	case reflect.Float64:
+		v.SetFloat(s.NormFloat64())
 	case reflect.String:
 		v.SetString(s.text(name))
 	default:
