@@ -21,7 +21,7 @@ func (b *Bot) Verify(ctx context.Context, db *store.DB) ([]store.Fault, error) {
 }
 
 func (b *Bot) audit(ctx context.Context, db *store.DB) audit {
-	return audit{bot: b, ctx: ctx, db: db, open: map[string]*retold{}, asked: map[string]store.Opinion{}, people: people{}}
+	return audit{bot: b, ctx: ctx, db: db, open: map[string]*retold{}, asked: map[string]store.Opinion{}, people: people{}, courses: map[string][]*course{}}
 }
 
 // end names a hold that is missing at the end of the record.
@@ -42,6 +42,8 @@ type audit struct {
 	asked map[string]store.Opinion
 	// people are those listed in each room, as of the entry under way.
 	people people
+	// courses are those of items of which something was foretold, by room and mark.
+	courses map[string][]*course
 	// unheld was judged again just now, at the entry unheldAt, and its hold has to follow.
 	unheld   *store.JudgedAgain
 	unheldAt int64
@@ -199,27 +201,7 @@ func (a *audit) foretold(e store.Entry, ev *store.Foretold) []string {
 	if look, told := ev.Course.Forecast().Look(); !told || look != ev.Day {
 		return []string{format(auditForetold, ev.Day.Words(), ev.Mark)}
 	}
-	var all []*course
-	err := a.db.View(a.ctx, func(tx *store.Tx) error {
-		room, err := tx.RoomNow(e.Room)
-		if err != nil {
-			return err
-		}
-		t, err := a.bot.onBehalf(tx, room)
-		if err != nil {
-			return err
-		}
-		item, _, err := tx.Item(room, ev.Mark)
-		if err != nil {
-			return err
-		}
-		s, err := t.statusOf(item)
-		if err != nil {
-			return err
-		}
-		all, err = t.coursesUntil(s, e.Seq)
-		return err
-	})
+	all, err := a.coursesOf(e.Room, ev.Mark)
 	n := slices.IndexFunc(all, func(c *course) bool { return c.id == ev.Place })
 	switch {
 	case err != nil:
@@ -228,6 +210,35 @@ func (a *audit) foretold(e store.Entry, ev *store.Foretold) []string {
 		return []string{format(auditUnread, ev.Mark)}
 	}
 	return nil
+}
+
+// coursesOf is what was measured of an item, read once for all that was foretold of it.
+func (a *audit) coursesOf(room, mark string) ([]*course, error) {
+	item := room + " " + mark
+	if all, known := a.courses[item]; known {
+		return all, nil
+	}
+	err := a.db.View(a.ctx, func(tx *store.Tx) error {
+		now, err := tx.RoomNow(room)
+		if err != nil {
+			return err
+		}
+		t, err := a.bot.onBehalf(tx, now)
+		if err != nil {
+			return err
+		}
+		found, _, err := tx.Item(now, mark)
+		if err != nil {
+			return err
+		}
+		s, err := t.statusOf(found)
+		if err != nil {
+			return err
+		}
+		a.courses[item], err = t.coursesOf(s)
+		return err
+	})
+	return a.courses[item], err
 }
 
 // posted tells whether the record continues an end that it says was posted.
