@@ -142,14 +142,9 @@ func (o orders) conditional(s []string, n int) bool {
 func (o orders) afterList(rest []string, end int) []string {
 	if end >= 2 && o.is.common[rest[end-2]] && end+1 < len(rest) {
 		row := rest[end-1 : end+2]
-		for _, s := range o.from.sentences {
-			for i := range s {
-				if i+3 <= len(s) && slices.Equal(s[i:i+3], row) {
-					if next := slices.Index(rest[end+1:], comma); next >= 0 {
-						return rest[end+1+next+1:]
-					}
-				}
-			}
+		stood := slices.ContainsFunc(o.from.sentences, func(s []string) bool { return holds(s, row) })
+		if next := slices.Index(rest[end+1:], comma); stood && next >= 0 {
+			return rest[end+1+next+1:]
 		}
 	}
 	return rest[end+1:]
@@ -197,14 +192,7 @@ func (o orders) goesOn(part []string, n int) bool {
 	if n < 3 || !slices.Contains(o.is.Links, part[n-1]) {
 		return false
 	}
-	return slices.ContainsFunc(o.from.sentences, func(s []string) bool {
-		for i := 0; i+4 <= len(s); i++ {
-			if slices.Equal(s[i:i+4], part[n-3:n+1]) {
-				return true
-			}
-		}
-		return false
-	})
+	return slices.ContainsFunc(o.from.sentences, func(s []string) bool { return holds(s, part[n-3:n+1]) })
 }
 
 // plainForm tells whether somebody can be told to do something by a word as it stands: "file", not "files", "filed".
