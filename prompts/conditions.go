@@ -119,17 +119,19 @@ type orders struct {
 // conditional tells whether the condition that begins at a sentence's nth word is put to something to be done, to a duty, or to nothing.
 func (o orders) conditional(s []string, n int) bool {
 	rest, before := s[n+1:], s[:n]
-	for len(before) > 0 && slices.Contains(o.is.Links, before[0]) {
-		before = before[1:]
+	if n > 0 && slices.Contains(o.is.Links, s[n-1]) { // "..., and if it is sharp"
+		before = nil
 	}
 	end := slices.Index(rest, comma)
 	switch {
+	case len(before) > 0 && !slices.Contains(o.is.Subjects, before[0]): // "three times when you look"
+		return true
 	case len(before) > 0 && end >= 0: // "it stops, when it is slow, too late"
 		return o.tells(before, false) || o.tells(rest[end+1:], false)
 	case len(before) > 0:
 		return o.tells(before, false)
-	case end >= 0:
-		return o.tells(o.afterList(rest, end), false)
+	case end >= 0: // "if it is there wipe it, ..." tells within
+		return o.tells(o.afterList(rest, end), false) || o.tellsWithin(rest[:end])
 	}
 	whom := slices.IndexFunc(rest, func(w string) bool { return slices.Contains(o.is.Subjects, w) && !slices.Contains(o.is.Articles, w) })
 	if whom == 0 {
@@ -155,6 +157,8 @@ func (o orders) tells(part []string, anywhere bool) bool {
 	if len(part) == 0 {
 		return true
 	}
+	fronted := o.is.common[part[0]] && !slices.Contains(o.is.Subjects, part[0]) // "where the rope runs look for a flat"
+	anywhere = anywhere || fronted
 	for i, w := range part {
 		if o.binds(part, i) {
 			return true
@@ -167,6 +171,18 @@ func (o orders) tells(part []string, anywhere bool) bool {
 		told := slices.ContainsFunc(o.told, func(t string) bool { return o.was.stem(t) == o.is.stem(w) && o.was.plainForm(t) })
 		order := slices.Contains(o.is.Orders, w)
 		if told || order && (starts || anywhere) || starts && o.is.carries(w) && (slices.Contains(o.is.Objects, at(part, i+1)) || len(part) == 1) {
+			return true
+		}
+	}
+	return false
+}
+
+// tellsWithin tells whether something is to be done within a condition itself, where no comma shows its end: "if it is there wipe it".
+func (o orders) tellsWithin(condition []string) bool {
+	for i := 2; i < len(condition); i++ {
+		w := condition[i]
+		told := slices.Contains(o.told, w) && (condition[i-1] == "then" || slices.Contains(o.is.Objects, at(condition, i+1))) || slices.Contains(o.is.Orders, w)
+		if told && o.is.plainForm(w) && !slices.Contains(o.is.NoOrderAfter, condition[i-1]) {
 			return true
 		}
 	}

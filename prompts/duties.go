@@ -125,7 +125,7 @@ func scopesIn(t text, l *lexicon, classOf func(sentence []string, n int) string)
 	for _, s := range t.sentences {
 		for i := range s {
 			if class := classOf(s, i); class != "" {
-				all = append(all, scope{class, l.about(s, i)})
+				all = append(all, scope{class, l.about(s, i, class == surely || class == perhaps)})
 			}
 		}
 	}
@@ -133,20 +133,24 @@ func scopesIn(t text, l *lexicon, classOf func(sentence []string, n int) string)
 }
 
 // about is what a sentence's nth word reaches: what follows it in its part; where that is only "beside it", the "beside"; where nothing does, what
-// stands before; and where the part holds nothing else ("without it, ..."), the next part or the last.
-func (l *lexicon) about(s []string, n int) []string {
-	ends := func(i int) bool { return s[i] == comma || slices.Contains(l.Conditions, s[i]) }
+// stands before; and where the part holds nothing else ("without it, ..."), the next part or the last. A condition
+// ends where another begins.
+func (l *lexicon) about(s []string, n int, condition bool) []string {
+	ends := func(i int) bool {
+		return s[i] == comma || slices.Contains(l.Conditions, s[i]) || condition && slices.Contains(l.Places, s[i])
+	}
 	never := func(int) bool { return false }
 	says := func(i int) bool {
 		_, figure := l.figureAt(s, i)
 		return figure || l.carries(s[i])
 	}
+	itself := func(i int) bool { return condition && says(i) && !l.neutral[s[i]] }
 	places := func(i int) bool { return l.common[s[i]] && !slices.Contains(l.Small, s[i]) }
 	for _, look := range []struct {
 		step   int
 		stops  func(int) bool
 		counts func(int) bool
-	}{{1, ends, says}, {1, ends, places}, {-1, ends, says}, {1, never, says}, {-1, never, says}} {
+	}{{1, ends, itself}, {1, ends, says}, {1, ends, places}, {-1, ends, says}, {1, never, says}, {-1, never, says}} {
 		var found []string
 		for i := n + look.step; i >= 0 && i < len(s) && !look.stops(i) && len(found) < scopeWords; i += look.step {
 			if s[i] != comma && look.counts(i) {

@@ -3,6 +3,7 @@ package prompts
 import (
 	"fmt"
 	"slices"
+	"strings"
 )
 
 // inOrder wants what is to be done in the same order: first the second attachment, then the hand off.
@@ -13,6 +14,9 @@ func inOrder(p pair) string {
 	var words []string
 	for _, w := range p.to.words() {
 		words = append(words, p.is.stem(w))
+	}
+	if s := outOfRow(p); s != "" {
+		return fmt.Sprintf("%q comes later than it did", s)
 	}
 	last, before := -1, ""
 	for _, w := range toldIn(p.from, p.was) {
@@ -26,6 +30,44 @@ func inOrder(p pair) string {
 		if at > last {
 			last, before = at, w
 		}
+	}
+	return ""
+}
+
+// outOfRow gives a sentence that says what an earlier one said than those before it; empty: none does.
+func outOfRow(p pair) string {
+	last := 0
+	for _, s := range p.to.sentences {
+		shared, most := make([]int, len(p.from.sentences)), 0
+		said := map[string]bool{}
+		for i, w := range s {
+			if _, figure := p.is.figureAt(s, i); figure || p.is.carries(w) && !p.is.neutral[w] {
+				said[p.is.stem(w)] = true
+			}
+		}
+		for n, was := range p.from.sentences {
+			had := map[string]bool{}
+			for _, w := range was {
+				had[p.was.stem(w)] = true
+			}
+			for w := range said {
+				if had[w] {
+					shared[n]++
+				}
+			}
+			most = max(most, shared[n])
+		}
+		if most == 0 || most*2 < len(said) {
+			continue
+		}
+		n := last
+		for n < len(shared) && shared[n] < most {
+			n++
+		}
+		if n == len(shared) {
+			return strings.Join(s, " ")
+		}
+		last = n
 	}
 	return ""
 }
