@@ -6,6 +6,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -83,6 +84,11 @@ func (h hand) shown() []string {
 	return seen[[]string](h, `[...document.querySelectorAll(".one")].filter(e => e.checkVisibility()).map(e => e.textContent)`)
 }
 
+// parts are the headings that can be seen, of what the contents lead to as well.
+func (h hand) parts() []string {
+	return seen[[]string](h, `[...document.querySelectorAll("h2, nav li")].filter(e => e.checkVisibility()).map(e => e.textContent)`)
+}
+
 // having are the rows and records of the page's text that have all words.
 func (h hand) having(words string) (having []string, all int) {
 	h.Helper()
@@ -137,9 +143,15 @@ func TestOpenedEvidenceIsSearched(t *testing.T) {
 			t.Errorf("after %q it says %q, not %q", in.words, got, want)
 		}
 	}
+	if parts := h.parts(); len(parts) > 0 {
+		t.Errorf("where nothing has the words there still stand %q", parts)
+	}
 	h.press(kb.Tab, kb.Tab, " ") // past Show, on Show all
 	if shown := h.shown(); !slices.Equal(shown, all) || h.said() != "" {
 		t.Errorf("after Show all %d of %d are shown, and it says %q", len(shown), len(all), h.said())
+	}
+	if parts := h.parts(); len(parts) < 10 {
+		t.Errorf("after Show all there are only %q", parts)
 	}
 	if left := seen[string](h, `document.getElementById("words").value`); left != "" {
 		t.Errorf("after Show all there stands %q", left)
@@ -240,7 +252,7 @@ func TestOpenedEvidenceIsWalkedByKeyboard(t *testing.T) {
 	}
 	h.do(chromedp.Focus(`nav a[href="#records"]`))
 	h.press(kb.Enter)
-	if y := seen[float64](h, `document.getElementById("records").getBoundingClientRect().top`); y < 0 || y > 400 {
+	if y := seen[float64](h, `document.getElementById("records").getBoundingClientRect().top`); y < -1 || y > 400 {
 		t.Errorf("the contents' link leaves its heading at %v of the window", y)
 	}
 	few, _ := h.having("K-12")
@@ -252,5 +264,36 @@ func TestOpenedEvidenceIsWalkedByKeyboard(t *testing.T) {
 	h.press(kb.Tab, kb.Enter)
 	if _, all := h.having(""); len(h.shown()) != all {
 		t.Errorf("Enter on Show all shows %d of %d", len(h.shown()), all)
+	}
+}
+
+// TestOpenedEvidenceSaysOnPaperThatSomeIsHidden: what is printed after a search must not be taken for the whole.
+func TestOpenedEvidenceSaysOnPaperThatSomeIsHidden(t *testing.T) {
+	h := atEvidence(t)
+	h.do(chromedp.Focus("#words"))
+	h.press("D-07", kb.Enter)
+	sheets, err := chromedp.Run(h.ctx, chromedp.PrintToPDF())
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "some.pdf")
+	if err := os.WriteFile(file, sheets, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.Command("pdftotext", "-layout", file, "-").CombinedOutput()
+	if text := string(out); err != nil || strings.Contains(text, "D-09") || !strings.Contains(text, h.said()) || h.said() == "" {
+		t.Errorf("%v; what is hidden isn't told on paper: %s", err, out)
+	}
+}
+
+// TestOpenedEvidenceFitsAPhone: 320 px is the narrowest at which nobody should have to scroll sideways (WCAG 2.2, 1.4.10).
+func TestOpenedEvidenceFitsAPhone(t *testing.T) {
+	h := atEvidence(t)
+	h.do(chromedp.EmulateViewport(320, 640))
+	if wide := seen[int](h, `document.documentElement.scrollWidth`); wide > 320 {
+		t.Errorf("it is %d px wide", wide)
+	}
+	if head := seen[string](h, `getComputedStyle(document.querySelector("td"), "::before").content`); !strings.Contains(head, "What it is") {
+		t.Errorf("a cell is said to be %q", head)
 	}
 }

@@ -181,7 +181,7 @@ func (w *writer) section(s Section) error {
 					return err
 				}
 			}
-			return w.pieces.run(w.page, "row", cells)
+			return w.pieces.run(w.page, "row", under(s.Heads, cells))
 		})
 	} else {
 		err = s.Records(func(r Record) error { n++; return w.record(r) })

@@ -16,7 +16,7 @@ type templates struct {
 }
 
 func parse() (*templates, error) {
-	all, err := template.New("").Parse(pieces)
+	all, err := template.New("").Funcs(template.FuncMap{"under": under}).Parse(pieces)
 	sum := sha256.Sum256([]byte(script))
 	return &templates{
 		all: all, Style: style, Script: script,
@@ -26,6 +26,20 @@ func parse() (*templates, error) {
 
 func (t *templates) run(out io.Writer, name string, data any) error {
 	return t.all.ExecuteTemplate(out, name, data)
+}
+
+// cell is one of a table's, with its column's head: where there is no room for columns, the head is said before it.
+type cell struct {
+	Head, Says string
+	First      bool
+}
+
+func under(heads, says []string) []cell {
+	all := make([]cell, len(says))
+	for n, what := range says {
+		all[n] = cell{heads[n], what, n == 0}
+	}
+	return all
 }
 
 // pieces are all complete in themselves as far as escaping goes: each begins and ends between elements.
@@ -51,7 +65,7 @@ const pieces = `{{define "top"}}<!DOCTYPE html>
 </ul>
 </nav>
 <form role="search" id="search" hidden>
-<label for="words">Show only what has these words</label>
+<label for="words">Show only what has these words: a mark like D-07, a serial number, a name</label>
 <input id="words" type="search" autocomplete="off">
 <button type="submit">Show</button>
 <button type="reset">Show all</button>
@@ -70,11 +84,12 @@ const pieces = `{{define "top"}}<!DOCTYPE html>
 {{end}}
 {{define "heads"}}<thead><tr>{{range .}}<th scope="col">{{.}}</th>{{end}}</tr></thead>{{end}}
 {{define "table"}}<table>
-<caption>{{.Title}}</caption>
+<caption class="heard">{{.Title}}</caption>
 {{template "heads" .Heads}}
 <tbody>
 {{end}}
-{{define "row"}}<tr class="one">{{range $n, $cell := .}}{{if $n}}<td>{{$cell}}</td>{{else}}<th scope="row">{{$cell}}</th>{{end}}{{end}}</tr>
+{{define "cells"}}{{range .}}{{if .First}}<th scope="row" data-head="{{.Head}}">{{.Says}}</th>{{else}}<td data-head="{{.Head}}">{{.Says}}</td>{{end}}{{end}}{{end}}
+{{define "row"}}<tr class="one">{{template "cells" .}}</tr>
 {{end}}
 {{define "tableend"}}</tbody>
 </table>
@@ -82,11 +97,11 @@ const pieces = `{{define "top"}}<!DOCTYPE html>
 {{define "record"}}<article class="one" aria-labelledby="{{.ID}}">
 <h3 id="{{.ID}}">{{.Title}}</h3>
 {{template "facts" .Facts}}
-{{range .Tables}}{{if .Rows}}<table>
+{{range .Tables}}{{if .Rows}}{{$heads := .Heads}}<table>
 <caption>{{.Caption}}</caption>
 {{template "heads" .Heads}}
 <tbody>{{range .Rows}}
-<tr>{{range $n, $cell := .}}{{if $n}}<td>{{$cell}}</td>{{else}}<th scope="row">{{$cell}}</th>{{end}}{{end}}</tr>{{end}}
+<tr>{{template "cells" (under $heads .)}}</tr>{{end}}
 </tbody>
 </table>
 {{end}}{{end}}{{range .Shown}}{{if .Path}}<figure><img src="{{.Path}}" alt="Photo: {{.Of}}" loading="lazy"><figcaption>{{.Of}}</figcaption></figure>
@@ -109,7 +124,7 @@ const style = `
 body{margin:0 auto;max-width:75rem;padding:1rem;font:1rem/1.5 system-ui,sans-serif;color:#111;background:#fff}
 h1{font-size:1.6rem;line-height:1.2}h2{font-size:1.3rem;margin-top:2.5rem;border-bottom:2px solid #111}h3{font-size:1.05rem}
 a{color:#003b8e}
-.skip{position:absolute;left:-999rem}.skip:focus{left:1rem;top:.5rem;padding:.5rem;background:#fff;border:2px solid #111}
+.skip,.heard{position:absolute;left:-999rem}.skip:focus{left:1rem;top:.5rem;padding:.5rem;background:#fff;border:2px solid #111}
 :focus-visible{outline:3px solid #003b8e;outline-offset:2px}main:focus{outline:none}
 nav ul{columns:14rem;padding-left:1.2rem}
 dl{margin:.5rem 0}dl div{display:flex;gap:.5rem}dt{font-weight:bold;flex:0 0 12rem}dd{margin:0;min-width:0;overflow-wrap:anywhere}
@@ -121,9 +136,10 @@ article{border-top:1px solid #666;margin-top:1.5rem;content-visibility:auto;cont
 figure{margin:.75rem 0}img{max-width:100%;max-height:30rem;height:auto}
 form{margin:1rem 0}input,button{font:inherit;padding:.4rem .6rem}input{border:1px solid #111;max-width:100%}
 [hidden]{display:none}
-@media(max-width:60rem){td{overflow-wrap:anywhere}}
-@media(max-width:40rem){dl div{display:block}th,td{padding:.15rem .25rem;font-size:.85rem}}
-@media print{td{overflow-wrap:anywhere}body{max-width:none;padding:0;font-size:9pt}nav,form,.skip{display:none}thead{display:table-header-group}tr,figure{break-inside:avoid}h2,h3,caption{break-after:avoid}article{content-visibility:visible}thead th{background:none}img{max-height:10cm}}
+@media(max-width:60rem){td{overflow-wrap:anywhere;min-width:4.2em}}
+@media screen and (max-width:40rem){dl div{display:block}dd,a,h1,h2,h3,p,caption{overflow-wrap:anywhere}thead{position:absolute;left:-999rem}
+tr{display:block;border:1px solid #666;margin:.5rem 0;padding:.25rem .5rem}tr[hidden]{display:none}tbody,td,tbody th{display:block;border:0;padding:0;min-width:0;overflow-wrap:anywhere}tbody th{font-weight:bold}td::before{content:attr(data-head) ": ";font-weight:bold}}
+@media print{td{overflow-wrap:anywhere;min-width:4.2em}body{max-width:none;padding:0;font-size:9pt}nav,label,input,button,.skip{display:none}thead{display:table-header-group}tr,figure{break-inside:avoid}h2,h3,caption{break-after:avoid}article{content-visibility:visible}thead th{background:none}img{max-height:10cm}}
 `
 
 // script only hides what doesn't have the words that are looked for; without it the page is whole.
@@ -137,6 +153,12 @@ const script = `
       var hide = !wanted.every(function (w) { return has.indexOf(w) >= 0; });
       if (all[i].hidden !== hide) { all[i].hidden = hide; }
       if (!hide) { n++; }
+    }
+    var parts = document.getElementsByTagName("section");
+    for (i = 0; i < parts.length; i++) {
+      var empty = wanted.length > 0 && !parts[i].querySelector(".one:not([hidden])");
+      parts[i].hidden = empty;
+      document.querySelector('nav a[href="#' + parts[i].getAttribute("aria-labelledby") + '"]').parentNode.hidden = empty;
     }
     found.textContent = wanted.length ? n + " of " + all.length + " rows and records have these words; the others are hidden." : "";
   }
