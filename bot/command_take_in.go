@@ -175,8 +175,13 @@ func readWhole(low, high int) func(string) (string, error) {
 
 // readLife keeps apart what nobody knows and what the maker doesn't limit: unknown is no life without end.
 func readLife(text string) (string, error) {
-	if v, _ := textOr(text); v == "" && !sameWord(text, "none") {
+	switch v, _ := textOr(text); {
+	case saysNoLimit(text):
+		return "", nil
+	case v == "":
 		return notKnown, nil
+	case sameWord(text, "usual"): // an interval has a usual, a life has none
+		return "", complaint(format(wholeNumber, 1, 50))
 	}
 	return readWhole(1, 50)(text)
 }
@@ -284,19 +289,14 @@ func (t *turn) finishTakeIn(f *form) error {
 	return nil
 }
 
-// holdLifeUntold holds an item of which nobody could say how long its maker lets it live, as long as its model's sheet doesn't either.
+// holdLifeUntold holds an item of which nobody could say how long its maker lets it live.
 func (t *turn) holdLifeUntold(f *form, item store.Item) (said string, err error) {
-	sheet, _, err := t.tx.Sheet(t.m.Room, item.Maker, item.Model)
-	if err != nil {
+	untold, err := lifeUntoldOf(t.tx, t.m.Room, item, f.Given["life_made"] == notKnown, f.Given["life_use"] == notKnown)
+	if err != nil || !untold {
 		return "", err
 	}
-	for asked, figure := range map[string]string{"life_made": store.FigureLifeMade, "life_use": store.FigureLifeUse} {
-		if _, known := sheet.Figures[figure]; f.Given[asked] == notKnown && !(known && sheet.Counts()) {
-			_, err := t.write(store.HoldPlaced{Mark: item.Mark, Verdict: flows.Quarantine, Why: lifeUntold, Source: store.Untold})
-			return format(lifeUntoldHeld, item.Mark), err
-		}
-	}
-	return "", nil
+	_, err = t.write(lifeHold(item.Mark))
+	return format(lifeUntoldHeld, item.Mark), err
 }
 
 func (t *turn) parseFirst(flow, reading, text string) ([]flows.Number, error) {

@@ -40,25 +40,30 @@ func (t *turn) registerRows() ([]table.Row, error) {
 		}
 		cells := cellsOf(item)
 		cells[table.Status] = s.short(t.day())
+		if cells[table.LifeMade], cells[table.LifeUse], err = t.lifeCells(item); err != nil {
+			return nil, err
+		}
 		rows = append(rows, table.Row{Cells: cells})
 	}
 	return rows, nil
 }
 
-// cellsOf is an item as a row, without its status.
+// cellsOf is an item as a row, without its status. A life without a limit is empty, as one is that nobody knows.
 func cellsOf(item store.Item) map[table.Column]string {
-	count := func(n int) string {
-		if n == 0 {
-			return ""
-		}
-		return strconv.Itoa(n)
-	}
 	return map[table.Column]string{
 		table.Mark: item.Mark, table.Family: item.Flow, table.Maker: item.Maker, table.Model: item.Model, table.Serial: item.Serial,
 		table.Batch: item.Batch, table.Made: dayOrNone(item.Made), table.FirstUse: dayOrNone(item.FirstUse), table.Use: string(item.Use),
 		table.Interval: count(item.IntervalMonths), table.LifeMade: count(item.LifeMadeYears), table.LifeUse: count(item.LifeUseYears),
 		table.Holder: item.Holder, table.Place: item.Place, table.Bought: dayOrNone(item.Bought), table.Examined: item.Examined,
 	}
+}
+
+// count is a number as a cell has it; empty for none.
+func count(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
 }
 
 func dayOrNone(d due.Date) string {
@@ -184,12 +189,35 @@ func (r *registerReader) take(row table.Row) (RowSaid, error) {
 		return RowSaid{}, err
 	}
 	r.taken = append(r.taken, item)
-	said := RowSaid{What: at + ", to be taken in; not for use until inspected", Changes: true}
-	if held != flows.Fit {
-		said.What = at + ", to be taken in, and " + heldAs(held) + " as the old record says"
+	untold, err := lifeUntoldOf(r.tx, r.room, item, lifeUnsaid(row, table.LifeMade), lifeUnsaid(row, table.LifeUse))
+	if err == nil && held != flows.Fit {
 		err = r.hold(item.Mark, held, row)
 	}
-	return said, err
+	if err == nil && untold {
+		err = r.write(lifeHold(item.Mark))
+	}
+	return RowSaid{What: at + ", to be taken in" + entersAs(held, untold), Changes: true}, err
+}
+
+// entersAs is how an item may be used that comes in.
+func entersAs(held flows.Verdict, untold bool) string {
+	const unsaid = `how long its maker lets it live isn't said (years, or "no limit")`
+	old := ", and " + heldAs(held) + " as the old record says"
+	switch {
+	case held != flows.Fit && untold:
+		return old + "; held too, since " + unsaid
+	case held != flows.Fit:
+		return old
+	case untold:
+		return ", and held, since " + unsaid
+	}
+	return "; not for use until inspected"
+}
+
+// lifeUnsaid tells whether a row leaves open how long the maker lets its item live.
+func lifeUnsaid(row table.Row, life table.Column) bool {
+	text := row.Cells[life]
+	return text == "" || text == notKnown
 }
 
 // isNew refuses what could be an item that is there, under a mark or a serial that only looks like another.
@@ -315,13 +343,21 @@ func (r *registerReader) item(row table.Row) (item store.Item, err error) {
 			return item, err
 		}
 	}
-	for _, count := range []struct {
-		c  table.Column
-		to *int
-	}{{table.Interval, &item.IntervalMonths}, {table.LifeMade, &item.LifeMadeYears}, {table.LifeUse, &item.LifeUseYears}} {
-		text := row.Cells[count.c]
-		if *count.to, err = strconv.Atoi(text); err != nil && text != "" || *count.to < 0 {
-			return item, refusal{fmt.Errorf("%s: %q isn't a whole number", r.from.At(row, count.c), clip(text, mostQuoted))}
+	for _, number := range []struct {
+		c    table.Column
+		to   *int
+		life bool
+	}{{table.Interval, &item.IntervalMonths, false}, {table.LifeMade, &item.LifeMadeYears, true}, {table.LifeUse, &item.LifeUseYears, true}} {
+		text := row.Cells[number.c]
+		if text == "" || number.life && (text == notKnown || saysNoLimit(text)) {
+			continue
+		}
+		*number.to, err = strconv.Atoi(text)
+		switch {
+		case number.life && (err != nil || *number.to < 1):
+			return item, refusal{fmt.Errorf("%s: %q isn't a number of years; put one, or \"no limit\"", r.from.At(row, number.c), clip(text, mostQuoted))}
+		case err != nil || *number.to < 0:
+			return item, refusal{fmt.Errorf("%s: %q isn't a whole number", r.from.At(row, number.c), clip(text, mostQuoted))}
 		}
 	}
 	item.Examined = strings.ToLower(row.Cells[table.Examined])

@@ -25,6 +25,10 @@ func (c Column) headings() []string {
 		return []string{"use", "used for", "people or goods", "class of use"}
 	case Interval:
 		return []string{"interval", "inspection interval", "interval months", "months", "inspection interval months"}
+	case LifeMade:
+		return []string{"life from manufacture", "life from date of manufacture", "lifetime from manufacture", "life from made"}
+	case LifeUse:
+		return []string{"life from first use", "lifetime from first use", "life in use"}
 	case Holder:
 		return []string{"holder", "held by", "issued to", "user", "who has it"}
 	case Place:
