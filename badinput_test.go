@@ -527,6 +527,7 @@ func TestBadTeamFiles(t *testing.T) {
 		{sheet + "figures: {pin_min: -1}}", "Auk Tern: pin_min is below nothing"},
 		{sheet + "facts: {wear_mark: moon}}", `Auk Tern: wear_mark can't be "moon" for its family`},
 		// What stands before the mistake is whole, and isn't taken either.
+		{team + "items:\n- {mark: D-14, flow: cam-handle-descender}\n- {mark: D-I4, flow: cam-handle-descender}", `D-I4 is easily taken for D-14; mark one of them otherwise, on the item too. Nothing was taken`},
 		{team + "items:\n- {mark: K-1, flow: cam-handle-descender}\n- {mark: K-2, flow: kite}", `K-2 belongs to the family "kite", and there is no such family here`},
 	} {
 		becket(t, dir, test.file, "import", "-").refusedWith(t, exitFailed, test.sentence)

@@ -14,11 +14,15 @@ func (t *turn) tags(args string) error {
 	if err != nil || items == nil {
 		return err
 	}
-	marks := make([]string, len(items))
-	for n, item := range items {
-		marks[n] = item.Mark
+	marks, ended, err := t.markedStill(items)
+	if err != nil {
+		return err
 	}
-	if len(marks) == 0 {
+	switch {
+	case len(marks) == 0 && len(ended) > 0:
+		t.refuse(tagsAllEnded, strings.Join(ended, ", "))
+		return nil
+	case len(marks) == 0:
 		t.refuse(tagsNone)
 		return nil
 	}
@@ -30,8 +34,29 @@ func (t *turn) tags(args string) error {
 	if err != nil {
 		return err
 	}
-	t.reply(format(tagsHere, len(marks))).Files = []File{kept}
+	said := format(tagsHere, len(marks))
+	if len(ended) > 0 {
+		said = joined(said, format(tagsLeftOut, strings.Join(ended, ", ")))
+	}
+	t.reply(said).Files = []File{kept}
 	return nil
+}
+
+// markedStill tells the marks that may stand on something from those of retired or gone items: a fresh label would make such a one look
+// like kit in use.
+func (t *turn) markedStill(items []store.Item) (marks, ended []string, err error) {
+	for _, item := range items {
+		s, err := t.statusOf(item)
+		switch {
+		case err != nil:
+			return nil, nil, err
+		case s.retired != nil || !s.custody.Gone.IsZero():
+			ended = append(ended, item.Mark)
+		default:
+			marks = append(marks, item.Mark)
+		}
+	}
+	return marks, ended, nil
 }
 
 // codeOf is what a tag in a message's pictures reads; empty where there is none.

@@ -233,8 +233,14 @@ func asTaken(item store.Item, room string, tx *store.Tx) (store.Item, bool, erro
 	return was, true, err
 }
 
-// onlyOne refuses a second mark for the same maker, model and serial: it wouldn't make another item of it.
+// onlyOne refuses a mark that is easily taken for another, and a second one for the same maker, model and serial: it wouldn't make another
+// item of it.
 func onlyOne(item store.Item, room string, tx *store.Tx) error {
+	if alike, err := tx.ItemsAlike(room, item.Mark); err != nil {
+		return err
+	} else if len(alike) > 0 {
+		return fmt.Errorf("%s is easily taken for %s; mark one of them otherwise, on the item too. Nothing was taken", item.Mark, alike[0].Mark)
+	}
 	if item.Serial == "" {
 		return nil
 	}
