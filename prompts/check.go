@@ -11,7 +11,7 @@ import (
 
 // CheckEdition counts what the checks are. It goes up with every change of a check or of a lexicon, so that what was accepted by an older one is
 // checked again.
-const CheckEdition = 5
+const CheckEdition = 6
 
 // Objection is why a rewording isn't used: which check says so, and what it found.
 type Objection struct{ Check, Why string }
@@ -185,8 +185,12 @@ func questions(p pair) string {
 
 // inLanguage wants the language's own small words in every longer sentence, and no fewer of them in all than before: a heap of words is no sentence.
 func inLanguage(p pair) string {
+	least := 4
+	if p.across {
+		least = 6 // an ending says there what a small word says in English
+	}
 	for _, s := range p.to.sentences {
-		if small, all := p.is.small(s); all > 5 && small*4 < all && !slices.ContainsFunc(p.from.sentences, func(was []string) bool { return holds(was, s) }) {
+		if small, all := p.is.small(s); all > 5 && small*least < all && !slices.ContainsFunc(p.from.sentences, func(was []string) bool { return holds(was, s) }) {
 			return fmt.Sprintf("%q isn't in the language %s", strings.Join(s, " "), p.is.Language)
 		}
 	}
@@ -208,6 +212,29 @@ func holds(sentence, words []string) bool {
 	return false
 }
 
+// named is a word of an earlier sentence by which one "it" or "they" of the original's nth sentence may be said; empty: none.
+func (p pair) named(s []string, n int, words []string) string {
+	now, was := text{sentences: [][]string{s}}, text{sentences: [][]string{words}}
+	if countOf(now, p.is.Pronouns) >= countOf(was, p.was.Pronouns) {
+		return ""
+	}
+	here := map[string]bool{}
+	for _, w := range words {
+		here[p.was.stem(w)] = true
+	}
+	for _, w := range s {
+		if !p.is.carries(w) || p.is.neutral[w] || here[p.was.stem(w)] {
+			continue
+		}
+		for _, before := range p.from.sentences[:n] {
+			if slices.ContainsFunc(before, func(b string) bool { return p.was.stem(b) == p.was.stem(w) }) {
+				return p.was.stem(w)
+			}
+		}
+	}
+	return ""
+}
+
 // nothingNew wants each sentence to say what one sentence did, or two neighbours, in their words and in such as say nothing by themselves: advice
 // and claims come in by new words, and a part that was moved to another sentence stands in the wrong place.
 func nothingNew(p pair) string {
@@ -222,8 +249,9 @@ func nothingNew(p pair) string {
 			for _, w := range words {
 				had[p.was.stem(w)] = true
 			}
+			named := p.named(s, i, words)
 			said := func(w string) bool {
-				return had[p.was.stem(w)] || slices.ContainsFunc(p.is.Same[w], func(as string) bool { return slices.Contains(words, as) })
+				return had[p.was.stem(w)] || p.was.stem(w) == named || slices.ContainsFunc(p.is.Same[w], func(as string) bool { return slices.Contains(words, as) })
 			}
 			at := slices.IndexFunc(s, func(w string) bool { return p.is.carries(w) && !p.is.neutral[w] && !said(w) })
 			if at < 0 {

@@ -15,6 +15,8 @@ const (
 // condition is the class of condition that a sentence's nth word opens; empty: none.
 func (l *lexicon) condition(s []string, n int) string {
 	switch {
+	case slices.Contains(l.Conditions, s[n]) && slices.Contains(l.WhetherAfter, at(s, n-1)): // "you notice if it slips"
+		return perhaps
 	case slices.Contains(l.Conditions, s[n]), n == 0 && slices.Contains(l.Places, s[n]):
 		return surely
 	case slices.Contains(l.Places, s[n]):
@@ -119,7 +121,7 @@ type orders struct {
 // conditional tells whether the condition that begins at a sentence's nth word is put to something to be done, to a duty, or to nothing.
 func (o orders) conditional(s []string, n int) bool {
 	rest, before := s[n+1:], s[:n]
-	if n > 0 && slices.Contains(o.is.Links, s[n-1]) { // "..., and if it is sharp"
+	if n > 0 && (slices.Contains(o.is.Links, s[n-1]) || s[n-1] == comma && o.is.condition(s, 0) == surely) { // "..., and if it is sharp"
 		before = nil
 	}
 	end := slices.Index(rest, comma)
@@ -131,13 +133,31 @@ func (o orders) conditional(s []string, n int) bool {
 	case len(before) > 0:
 		return o.tells(before, false)
 	case end >= 0: // "if it is there wipe it, ..." tells within
-		return o.tells(o.afterList(rest, end), false) || o.tellsWithin(rest[:end])
+		main, within := o.withoutConditions(rest, end)
+		return within || o.tells(main, false)
 	}
 	whom := slices.IndexFunc(rest, func(w string) bool { return slices.Contains(o.is.Subjects, w) && !slices.Contains(o.is.Articles, w) })
 	if whom == 0 {
 		whom += 1 + slices.IndexFunc(rest[1:], func(w string) bool { return slices.Contains(o.is.Subjects, w) && !slices.Contains(o.is.Articles, w) })
 	}
 	return whom < 2 || o.tells(rest, true) // "if it is twisted" leads to nothing
+}
+
+// withoutConditions leaves out the parts that are conditions too: "if it clicks, or if the head turns, its seat is going".
+func (o orders) withoutConditions(rest []string, end int) (main []string, within bool) {
+	within = o.tellsWithin(rest[:end])
+	for main = o.afterList(rest, end); ; {
+		first := main
+		for len(first) > 0 && slices.Contains(o.is.Links, first[0]) {
+			first = first[1:]
+		}
+		end := slices.Index(first, comma)
+		if end < 0 || !slices.Contains(o.is.Conditions, first[0]) {
+			return main, within
+		}
+		within = within || o.tellsWithin(first[1:end])
+		main = first[end+1:]
+	}
 }
 
 // afterList is what follows a condition. In "slow, gritty or half-way" the comma divides what stood in one row before.
@@ -154,6 +174,9 @@ func (o orders) afterList(rest []string, end int) []string {
 
 // tells whether something is to be done in a part of a sentence, or a duty stands in it. Anywhere: no comma shows where the part begins.
 func (o orders) tells(part []string, anywhere bool) bool {
+	for len(part) > 0 && slices.Contains(o.is.Links, part[0]) {
+		part = part[1:]
+	}
 	if len(part) == 0 {
 		return true
 	}
@@ -170,7 +193,8 @@ func (o orders) tells(part []string, anywhere bool) bool {
 		}
 		told := slices.ContainsFunc(o.told, func(t string) bool { return o.was.stem(t) == o.is.stem(w) && o.was.plainForm(t) })
 		order := slices.Contains(o.is.Orders, w)
-		if told || order && (starts || anywhere) || starts && o.is.carries(w) && (slices.Contains(o.is.Objects, at(part, i+1)) || len(part) == 1) {
+		object := slices.Contains(o.is.Objects, at(part, i+1))
+		if told && (starts || anywhere || object) || order && (starts || anywhere) || starts && o.is.carries(w) && (object || len(part) == 1) {
 			return true
 		}
 	}
@@ -179,10 +203,12 @@ func (o orders) tells(part []string, anywhere bool) bool {
 
 // tellsWithin tells whether something is to be done within a condition itself, where no comma shows its end: "if it is there wipe it".
 func (o orders) tellsWithin(condition []string) bool {
-	for i := 2; i < len(condition); i++ {
-		w := condition[i]
-		told := slices.Contains(o.told, w) && (condition[i-1] == "then" || slices.Contains(o.is.Objects, at(condition, i+1))) || slices.Contains(o.is.Orders, w)
-		if told && o.is.plainForm(w) && !slices.Contains(o.is.NoOrderAfter, condition[i-1]) {
+	for i := 2; i+1 < len(condition); i++ {
+		w, before, next := condition[i], condition[i-1], at(condition, i+1)
+		thing := slices.Contains(o.is.Orders, before) || slices.Contains(o.is.Finite, next) || verbAfter(next) // "you see rust", "rust goes on"
+		told := slices.Contains(o.told, w) && !thing ||
+			slices.Contains(o.is.Orders, w) && !verbAfter(before) // "if the plates stand apart"
+		if told && o.is.plainForm(w) && !slices.Contains(o.is.NoOrderAfter, before) {
 			return true
 		}
 	}

@@ -132,6 +132,13 @@ func scopesIn(t text, l *lexicon, classOf func(sentence []string, n int) string)
 	return all
 }
 
+// look is one way to find what a word is about: forwards or backwards, to where, by which words, and by how many.
+type look struct {
+	step          int
+	stops, counts func(int) bool
+	most          int
+}
+
 // about is what a sentence's nth word reaches: what follows it in its part; where that is only "beside it", the "beside"; where nothing does, what
 // stands before; and where the part holds nothing else ("without it, ..."), the next part or the last. A condition
 // ends where another begins.
@@ -145,14 +152,17 @@ func (l *lexicon) about(s []string, n int, condition bool) []string {
 		return figure || l.carries(s[i])
 	}
 	itself := func(i int) bool { return condition && says(i) && !l.neutral[s[i]] }
-	places := func(i int) bool { return l.common[s[i]] && !slices.Contains(l.Small, s[i]) }
-	for _, look := range []struct {
-		step   int
-		stops  func(int) bool
-		counts func(int) bool
-	}{{1, ends, itself}, {1, ends, says}, {1, ends, places}, {-1, ends, says}, {1, never, says}, {-1, never, says}} {
+	places := func(i int) bool { return l.common[s[i]] && l.dutyOf[s[i]] == "" && !slices.Contains(l.Small, s[i]) }
+	looks := []look{{1, ends, itself, scopeWords}, {1, ends, says, scopeWords}, {1, ends, places, scopeWords}, {-1, ends, says, scopeWords}, {1, never, says, scopeWords}, {-1, never, says, len(s)}}
+	if condition {
+		looks = looks[:2]
+	}
+	if at(s, n+1) == comma && !condition && (n < 2 || s[n-2] == comma) { // "straight after, take the webbing"
+		looks = append([]look{{1, never, says, scopeWords}}, looks...)
+	}
+	for _, look := range looks {
 		var found []string
-		for i := n + look.step; i >= 0 && i < len(s) && !look.stops(i) && len(found) < scopeWords; i += look.step {
+		for i := n + look.step; i >= 0 && i < len(s) && !look.stops(i) && len(found) < look.most; i += look.step {
 			if s[i] != comma && look.counts(i) {
 				found = append(found, l.stem(s[i]))
 			}
@@ -177,10 +187,12 @@ func sameScope(p pair) string {
 	left := scopesIn(p.from, p.was, p.was.duty)
 	for _, now := range scopesIn(p.to, p.is, p.is.duty) {
 		n := slices.IndexFunc(left, func(was scope) bool { return was.same(now) })
-		if n < 0 {
+		if n < 0 && !slices.Contains(p.is.Movable, now.class) {
 			return fmt.Sprintf("%q is about %s now", now.class, listed(now.about))
 		}
-		left = slices.Delete(left, n, n+1)
+		if n >= 0 {
+			left = slices.Delete(left, n, n+1)
+		}
 	}
 	return ""
 }

@@ -85,10 +85,13 @@ func listed(all []string) string {
 // figureAt gives what a sentence's nth word says as a number, a unit, a date or a code.
 func (l *lexicon) figureAt(sentence []string, n int) (figure, bool) {
 	w := sentence[n]
-	if slices.Contains(l.MaybeOne, w) {
-		return figure{"1", true}, true
+	if says, is := l.MaybeFigures[w]; is {
+		return figure{says, true}, true
 	}
 	says, is := l.figure(w)
+	if slices.Contains(l.Loose, w) {
+		return figure{says, true}, is
+	}
 	if !is || says != "1" || hasDigit(w) {
 		return figure{says: says}, is
 	}
@@ -124,9 +127,12 @@ func verbAfter(w string) bool {
 func (l *lexicon) oneMayBeThing(s []string, n int) bool {
 	before := at(s, n-1)
 	if n+1 == len(s) || s[n+1] == comma {
-		return before != "" && l.carries(before) // "beside soft one"
+		return before != "" && (l.carries(before) || slices.Contains(l.Finite, before)) // "beside soft one", "if there is one"
 	}
 	if slices.Contains(l.Articles, before) {
+		return true
+	}
+	if slices.Contains(l.MaybeOneBefore, s[n+1]) { // "one on the shaft"
 		return true
 	}
 	_, irregular := l.Forms[s[n+1]]

@@ -41,9 +41,13 @@ type lexicon struct {
 	Articles  []string `yaml:"articles"`
 	OneAfter  []string `yaml:"one_after"`
 	OneBefore []string `yaml:"one_before"`
-	// MaybeOne may be the number one in a language that has one word for it and for "a".
-	MaybeOne []string `yaml:"maybe_one"`
+	// MaybeOneBefore stand after one that may be either.
+	MaybeOneBefore []string `yaml:"maybe_one_before"`
+	// MaybeFigures may be a number or not, as the German word for one is that for "a".
+	MaybeFigures map[string]string `yaml:"maybe_figures"`
 
+	// Movable are classes of duty that may stand anywhere in what they are about: "at once".
+	Movable []string `yaml:"movable"`
 	// NoDutyAfter gives words that are no duty after others, DutyOfNumbers those that are one before a number only, ThenAfter those that only say "then"
 	// before another at the end of a part, and Others what "one after the other" ends with.
 	NoDutyAfter   map[string][]string `yaml:"no_duty_after"`
@@ -62,6 +66,11 @@ type lexicon struct {
 
 	// Small are words that a duty isn't about.
 	Small []string `yaml:"small"`
+
+	// A condition after WhetherAfter may be none: "you notice if it slips".
+	WhetherAfter []string `yaml:"whether_after"`
+	// Loose are words for things that are numbers too: "pull the halves apart".
+	Loose []string `yaml:"loose"`
 
 	// Places may open a condition: "where it is worn". Bound are the classes of duty that no condition may be put to.
 	Places []string `yaml:"places"`

@@ -9,7 +9,7 @@ import (
 type side struct {
 	which int
 	near  []string
-	// only tells of a word that only joins others there: "on a table", where "on" is no opposite of "off".
+	// only tells of a word that only joins others there, or only says what comes next: "on a table", "first".
 	only bool
 }
 
@@ -38,7 +38,7 @@ func swapped(a, b []side) bool {
 		if len(ofSide(a, 1-which)) == 0 || len(has) == 0 {
 			continue
 		}
-		if len(had) > 0 && len(has) < len(had) {
+		if len(has) < len(had) && slices.ContainsFunc(had, func(s side) bool { return !s.only }) {
 			return true
 		}
 		for _, s := range has {
@@ -84,7 +84,7 @@ func sidesIn(t text, l *lexicon, sides [2][]string) (all []side) {
 			for which, words := range sides {
 				if slices.Contains(words, w) {
 					next := at(s, i+1)
-					joins := slices.Contains(l.Joining, w) && (slices.Contains(l.Articles, next) || slices.Contains(l.Wide, next))
+					joins := slices.Contains(l.Joining, w) && (slices.Contains(l.Articles, next) || slices.Contains(l.Wide, next) || next != "" && l.carries(next)) || l.neutral[w]
 					all = append(all, side{which, l.near(s, i), joins})
 				}
 			}

@@ -76,7 +76,7 @@ func outOfRow(p pair) string {
 func toldIn(t text, l *lexicon) (all []string) {
 	for _, s := range t.sentences {
 		for i, w := range s {
-			if begins := i == 0 || s[i-1] == "and" || s[i-1] == "then"; begins && (l.carries(w) || l.neutral[w] && !l.common[w]) {
+			if begins := i == 0 || s[i-1] == "and" || s[i-1] == "then"; begins && !slices.Contains(l.Finite, at(s, i+1)) && (l.carries(w) || l.neutral[w] && !l.common[w]) {
 				all = append(all, w)
 			}
 		}
