@@ -115,7 +115,7 @@ func (l *lexicon) oneIsThing(s []string, n int) bool {
 		return n > 0 && slices.Contains(l.OneAfter, s[n-1])
 	}
 	next := s[n+1]
-	return l.carries(next) && verbAfter(next) || slices.Contains(l.OneBefore, next)
+	return l.carries(next) && verbAfter(next) || slices.Contains(l.OneBefore, strings.Fields(next)[0]) // "one has to be pushed"
 }
 
 // verbAfter tells whether a word after a spelled "one" is a verb: after the number a noun stands without an s.

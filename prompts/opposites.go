@@ -84,7 +84,7 @@ func sidesIn(t text, l *lexicon, sides [2][]string) (all []side) {
 			for which, words := range sides {
 				if slices.Contains(words, w) {
 					next := at(s, i+1)
-					joins := slices.Contains(l.Joining, w) && (slices.Contains(l.Articles, next) || slices.Contains(l.Wide, next) || next != "" && l.carries(next)) || l.neutral[w]
+					joins := slices.Contains(l.Joining, w) && (slices.Contains(l.Articles, next) || slices.Contains(l.Wide, next) || next != "" && l.counts(next)) || l.neutral[w]
 					all = append(all, side{which, l.near(s, i), joins})
 				}
 			}
@@ -93,12 +93,18 @@ func sidesIn(t text, l *lexicon, sides [2][]string) (all []side) {
 	return all
 }
 
+// counts tells whether a word is a number or says something by itself.
+func (l *lexicon) counts(w string) bool {
+	_, figure := l.figure(w)
+	return figure || l.carries(w)
+}
+
 // near lists the nearest words to either side of a sentence's nth that say something by themselves.
 func (l *lexicon) near(s []string, n int) (all []string) {
 	for _, step := range []int{-1, 1} {
 		found := 0
 		for i := n + step; i >= 0 && i < len(s) && found < nearWords; i += step {
-			if _, figure := l.figure(s[i]); figure || l.carries(s[i]) && !l.neutral[s[i]] {
+			if l.counts(s[i]) && !l.neutral[s[i]] {
 				all = append(all, l.stem(s[i]))
 				found++
 			}
