@@ -130,6 +130,16 @@ func TestOriginalsObjectToNothing(t *testing.T) {
 	}
 }
 
+// "Must not" and "need not" are one word apart in German: "darf nicht", "muss nicht".
+func TestMustNotIsNoNeedNot(t *testing.T) {
+	c := checker(t)
+	for to, good := range map[string]bool{"Die Platte darf nicht wackeln.": true, "Die Platte muss nicht wackeln.": false, "Die Platte darf wackeln.": false} {
+		if why := c.Objections("The plate must not rock.", to, "de"); (len(why) == 0) != good {
+			t.Errorf("%s: %v", to, why)
+		}
+	}
+}
+
 func TestHeldWordsComeBackOnceAndInOrder(t *testing.T) {
 	l := checker(t).languages[English]
 	original := `Type "can't tell" for C-2, then read 5 mm (or 0.35) twice.`
