@@ -442,7 +442,7 @@ func TestPhotosThatCantBeKept(t *testing.T) {
 		{"bomb.png", "bomb.png has 60000 by 60000 points, more than any camera. Send a smaller one."},
 		{"bomb.webp", "bomb.webp has 60000 by 60000 points, more than any camera. Send a smaller one."},
 		{"endless.png", "endless.png is damaged and can't be opened as a photo."},
-		{"huge.jpg", "huge.jpg has 200 MB; a photo may have 25 MB. Send a smaller one."},
+		{"huge.jpg", "huge.jpg has 200 MB; a file may have 25 MB. Send a smaller one."},
 		{"folder.png", "folder.png is no file."},
 		{"pipe.png", "pipe.png is no file."},
 		{"missing.png", "The file missing.png can't be read."},

@@ -7,6 +7,7 @@ import (
 	"crypto/rand"
 	"errors"
 	"os"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -313,6 +314,13 @@ func (p *person) shows(room id.RoomID, thread id.EventID, name string) id.EventI
 		p.t.Fatal(err)
 	}
 	c := &event.MessageEventContent{MsgType: event.MsgImage, Body: name, Info: &event.FileInfo{MimeType: "image/png", Size: len(data)}}
+	return p.gives(room, thread, c, data)
+}
+
+// gives sends a file as apps do: the bytes first, locked where the room is, and then the message that says where they are.
+func (p *person) gives(room id.RoomID, thread id.EventID, c *event.MessageEventContent, data []byte) id.EventID {
+	p.t.Helper()
+	data = slices.Clone(data)
 	on, _ := p.states.IsEncrypted(context.Background(), room)
 	var locked *attachment.EncryptedFile
 	if on {

@@ -77,13 +77,13 @@ func (r *service) downloadOnce(ctx context.Context, content *event.MessageEventC
 	return data, err
 }
 
-var errTooBig = errors.New("it is larger than a photo may be")
+var errTooBig = errors.New("it is larger than a file may be")
 
 // plain says in a few words why something couldn't be fetched.
 func plain(err error) string {
 	switch {
 	case errors.Is(err, errTooBig):
-		return fmt.Sprintf("a photo may have %d MB", photo.MaxBytes>>20)
+		return fmt.Sprintf("a file may have %d MB", photo.MaxBytes>>20)
 	case errors.Is(err, context.DeadlineExceeded):
 		return "it took too long"
 	case isAway(err):

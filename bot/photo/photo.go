@@ -33,7 +33,7 @@ const maxPixels = 100_000_000
 func Keep(ctx context.Context, db *store.DB, name string, r io.ReadSeeker, size int64) bot.File {
 	f := bot.File{Name: name}
 	if size > MaxBytes {
-		return Refused(name, "%s has %d MB; a photo may have %d MB. Send a smaller one.", name, size>>20, MaxBytes>>20)
+		return Refused(name, "%s has %d MB; a file may have %d MB. Send a smaller one.", name, size>>20, MaxBytes>>20)
 	}
 	head := make([]byte, 512)
 	n, _ := io.ReadFull(r, head)
