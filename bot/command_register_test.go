@@ -139,9 +139,30 @@ func TestSheetGoesOnceItIsTaken(t *testing.T) {
 			t.Errorf("it is still there after %q", answer)
 		}
 	}
-	h := c.say("@ana", "", "export register")
-	if made := h[0].Files[0].Hash; c.photoIsThere(made) {
-		t.Error("the register that was given out is still there")
+}
+
+// TestGivenOutGoesOnceItIsDelivered: what was made to be sent is no evidence, and lies among the photos until it is known to have
+// left, and no longer.
+func TestGivenOutGoesOnceItIsDelivered(t *testing.T) {
+	t.Parallel()
+	c := talk(t)
+	for _, asks := range []string{"export register", "tags store", "calendar", "evidence pack"} {
+		c.take(Message{From: "@ana", Text: asks})
+		said, _ := c.onTheirWay()
+		if len(said) == 0 || len(said[0].Files) == 0 {
+			t.Fatalf("%q gives no file: %v", asks, said)
+		}
+		for _, f := range said[0].Files {
+			if !c.photoIsThere(f.Hash) {
+				t.Errorf("%q: %s is gone before it has left", asks, f.Name)
+			}
+		}
+		c.deliver()
+		for _, f := range said[0].Files {
+			if c.photoIsThere(f.Hash) {
+				t.Errorf("%q: %s is still there", asks, f.Name)
+			}
+		}
 	}
 }
 

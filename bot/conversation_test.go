@@ -132,6 +132,13 @@ func (c *conversation) say(from, thread, text string) heard {
 // send takes a message as the console does, in one transaction, and collects what is answered.
 func (c *conversation) send(m Message) (id string, h heard) {
 	c.Helper()
+	id = c.take(m)
+	return id, c.deliver()
+}
+
+// take has a message taken, and leaves the replies on their way.
+func (c *conversation) take(m Message) (id string) {
+	c.Helper()
 	c.n++
 	m.ID = fmt.Sprint("$", c.n)
 	if m.Room == "" {
@@ -148,16 +155,26 @@ func (c *conversation) send(m Message) (id string, h heard) {
 	if err := c.db.Do(c.Context(), func(tx *store.Tx) error { return c.bot.TakeStored(tx, in) }); err != nil {
 		c.Fatalf("%s says %q: %v", m.From, m.Text, err)
 	}
-	return m.ID, c.deliver()
+	return m.ID
 }
 
-func (c *conversation) deliver() (h heard) {
+func (c *conversation) deliver() heard {
+	c.Helper()
+	h, numbers := c.onTheirWay()
+	if err := c.db.Sent(c.Context(), numbers...); err != nil {
+		c.Fatal(err)
+	}
+	c.every = append(c.every, h...)
+	return h
+}
+
+// onTheirWay are the replies that wait to be delivered, with their numbers.
+func (c *conversation) onTheirWay() (h heard, numbers []int64) {
 	c.Helper()
 	unsent, err := c.db.Unsent(c.Context(), 1000)
 	if err != nil {
 		c.Fatal(err)
 	}
-	var numbers []int64
 	for _, o := range unsent {
 		var r Reply
 		if err := json.Unmarshal(o.Body, &r); err != nil {
@@ -166,11 +183,7 @@ func (c *conversation) deliver() (h heard) {
 		numbers = append(numbers, o.N)
 		h = append(h, r)
 	}
-	if err := c.db.Sent(c.Context(), numbers...); err != nil {
-		c.Fatal(err)
-	}
-	c.every = append(c.every, h...)
-	return h
+	return h, numbers
 }
 
 // errUndo takes a message back that was only tried.

@@ -37,9 +37,13 @@ type turn struct {
 	inFull    bool // a line is to be shown with all that could be found
 }
 
-// keep keeps a file that was made, to go out with a reply.
+// keep keeps a file that was made, to go out with a reply, and no longer: it can be made again, and once the reply is delivered
+// nothing speaks of it.
 func (t *turn) keep(name, kind string, data []byte) (File, error) {
 	hash, size, err := t.tx.KeepFile(data)
+	if err == nil {
+		err = t.tx.Unwanted(hash)
+	}
 	return File{Name: name, Hash: hash, Type: kind, Size: size}, err
 }
 
