@@ -28,8 +28,8 @@ func TestEvidenceSaysWhatWasTyped(t *testing.T) {
 	}
 	page := pageIn(t, file)
 	for _, in := range []struct{ section, says string }{
-		{"not-for-use", `<th scope="row">B-01</th>`},
-		{"register", `<th scope="row">D-09</th>`},
+		{"not-for-use", `<th scope="row" data-head="Mark">B-01</th>`},
+		{"register", `<th scope="row" data-head="Mark">D-09</th>`},
 		{"register", "in quarantine"},
 		{"quarantine", "the catch sticks"},
 		{"quarantine", "stands"},

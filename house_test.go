@@ -79,13 +79,14 @@ func goFiles(t *testing.T) (all []goFile) {
 func rooms() map[string][]string {
 	return map[string][]string{
 		"":                {"bot", "bot/console", "bot/matrix", "bot/report", "bot/table", "bot/translate", "flows", "flows/due", "flows/wear", "prompts", "store", "store/device"},
-		"bot":             {"bot/calendar", "bot/evidence", "bot/picture", "bot/report", "bot/table", "bot/tag", "bot/translate", "flows", "flows/agreement", "flows/ahead", "flows/due", "flows/pattern", "flows/practice", "flows/serial", "flows/wear", "prompts", "store"},
+		"bot":             {"bot/calendar", "bot/evidence", "bot/photo/small", "bot/picture", "bot/report", "bot/table", "bot/tag", "bot/translate", "flows", "flows/agreement", "flows/ahead", "flows/due", "flows/pattern", "flows/practice", "flows/serial", "flows/wear", "prompts", "store"},
 		"bot/calendar":    {"flows/due"}, // days on which something falls due, as calendars read them
 		"bot/console":     {"bot", "bot/photo", "store"},
 		"bot/matrix":      {"bot", "bot/photo", "store", "store/device"},
-		"bot/photo":       {"bot", "bot/photo/strip", "store"}, // what is kept as a photo, whichever way it came in, and what of it may leave
-		"bot/photo/strip": {},                                  // takes out of a picture's file what isn't the picture
-		"bot/report":      {"bot/picture", "bot/photo/strip", "flows", "flows/due"},
+		"bot/photo":       {"bot", "bot/photo/small", "bot/photo/strip", "store"}, // what is kept as a photo, whichever way it came in, and what of it may leave
+		"bot/photo/strip": {},                                                     // takes out of a picture's file what isn't the picture
+		"bot/photo/small": {"bot/photo/strip"},                                    // the copy of a photo that documents show
+		"bot/report":      {"bot/picture", "flows", "flows/due"},
 		"bot/evidence":    {"bot/photo/strip"},             // a page that reads without a network, in a ZIP file with its photos
 		"bot/picture":     {"flows/due", "flows/wear"},     // draws how a place wore, as shapes and as PNG
 		"bot/table":       {"bot/table/grid", "flows/due"}, // a register as people keep it in a spreadsheet

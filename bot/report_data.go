@@ -259,23 +259,3 @@ func (t *turn) reportWear(item store.Item, i *inspection, d *report.Data) error 
 	}
 	return err
 }
-
-// reportPhotos reads the pictures that were taken.
-func (t *turn) reportPhotos(_ store.Item, i *inspection, d *report.Data) error {
-	for _, p := range i.photos {
-		if p.Hash == "" {
-			continue // its sender deleted it
-		}
-		file, err := t.tx.File(p.Hash)
-		if err != nil {
-			return err
-		}
-		of := photoPlain
-		if p.Step != "" && p.Step != flows.PhotoStep {
-			section, id, _ := strings.Cut(p.Step, ".")
-			of = capital(strings.ReplaceAll(section, "-", " ")) + ": " + strings.ReplaceAll(id, "_", " ")
-		}
-		d.Photos = append(d.Photos, report.Photo{Of: format(photoTaken, of, d.Day.Words()), Type: p.Type, Picture: file})
-	}
-	return nil
-}

@@ -103,6 +103,9 @@ func (tx *Tx) removePhoto(hash string) error {
 		return err
 	}
 	if file := filepath.Join(tx.db.photoFolder(), hash); !spoken {
+		if err := tx.db.removeSmall(hash); err != nil {
+			return err
+		}
 		if err := os.Remove(file); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return inPlainWords(file, err)
 		}

@@ -86,11 +86,18 @@ func (db *DB) place(half, hash string) error {
 // Blob opens what was kept under a hash. Reading it to the end gives a Problem instead of io.EOF if it isn't what was
 // kept.
 func (db *DB) Blob(hash string) (io.ReadCloser, error) {
-	file := filepath.Join(db.photoFolder(), hash)
-	if raw, err := hex.DecodeString(hash); err != nil || len(raw) != sha256.Size || hash != strings.ToLower(hash) {
-		return nil, fmt.Errorf("%q isn't the name of a photo", hash)
+	if err := isHash(hash); err != nil {
+		return nil, err
 	}
-	return openPhoto(file)
+	return openPhoto(filepath.Join(db.photoFolder(), hash))
+}
+
+// isHash refuses what no photo is called.
+func isHash(name string) error {
+	if raw, err := hex.DecodeString(name); err != nil || len(raw) != sha256.Size || name != strings.ToLower(name) {
+		return fmt.Errorf("%q isn't the name of a photo", name)
+	}
+	return nil
 }
 
 func openPhoto(file string) (io.ReadCloser, error) {

@@ -112,7 +112,7 @@ func (db *DB) connect(ctx context.Context) error {
 		}
 		db.readers.add(reader)
 	}
-	return db.clearHalfPhotos()
+	return errors.Join(db.clearHalfPhotos(), db.clearSmall())
 }
 
 // Close waits for transactions under way and lets go of the file. Closing again does nothing.

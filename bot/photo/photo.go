@@ -18,6 +18,7 @@ import (
 	"github.com/bep/imagemeta"
 
 	"becket/bot"
+	"becket/bot/photo/small"
 	"becket/bot/photo/strip"
 	"becket/store"
 )
@@ -51,27 +52,33 @@ func Keep(ctx context.Context, db *store.DB, name string, r io.ReadSeeker, size 
 	if _, err := r.Seek(0, io.SeekStart); err != nil {
 		return Unreadable(name)
 	}
-	if width, height, err := measure(r, f.Type); err != nil {
+	whole, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
+	if err != nil {
+		return Unreadable(name)
+	}
+	if width, height, err := measure(bytes.NewReader(whole), f.Type); err != nil {
 		return Refused(name, "%s is damaged and can't be opened as a photo.", name)
 	} else if int64(width)*int64(height) > maxPixels {
 		return Refused(name, "%s has %d by %d points, more than any camera. Send a smaller one.", name, width, height)
 	}
-	if _, err := r.Seek(0, io.SeekStart); err != nil {
-		return Unreadable(name)
-	}
-	f.Taken = taken(r, f.Type)
-	if _, err := r.Seek(0, io.SeekStart); err != nil {
-		return Unreadable(name)
-	}
-	f.Code = code(r)
-	if _, err := r.Seek(0, io.SeekStart); err != nil {
-		return Unreadable(name)
-	}
-	var err error
-	if f.Hash, f.Size, err = db.PutBlob(ctx, r, MaxBytes); err != nil {
+	f.Taken = taken(bytes.NewReader(whole), f.Type)
+	shrunk := open(whole)
+	f.Code = code(shrunk)
+	if f.Hash, f.Size, err = db.PutBlob(ctx, bytes.NewReader(whole), MaxBytes); err != nil {
 		return Refused(name, "%s couldn't be kept: %v", name, err)
 	}
+	keepSmall(db, f, shrunk, whole)
 	return f
+}
+
+// keepSmall keeps the small copy that documents show, now that the picture is open. Where that fails, the first document makes it.
+func keepSmall(db *store.DB, f bot.File, shrunk *image.RGBA, whole []byte) {
+	if shrunk == nil || !small.Needed(f.Type, whole) {
+		return
+	}
+	if copied, err := small.Copy(shrunk, f.Type, whole); err == nil {
+		_ = db.KeepSmall(f.Hash, copied)
+	}
 }
 
 // measure is how many points wide and high a picture says it is. None of them is looked at.

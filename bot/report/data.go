@@ -92,11 +92,11 @@ type Author struct {
 	Employer       Party // where not self-employed
 }
 
-// Photo is a picture that belongs to the examination. Picture is its file, as it was kept.
+// Photo is a picture that belongs to the examination.
 type Photo struct {
-	Of      string // what it shows, in words
-	Type    string // its media type
-	Picture []byte
+	Of string // what it shows, in words
+	// File gives a JPEG of it as it is printed; empty: it can't be shown. Pictures are got several at once.
+	File func() ([]byte, error)
 }
 
 // held tells whether the thing was taken out of use.

@@ -40,7 +40,9 @@ func PDF(all ...Data) ([]byte, error) {
 	for _, d := range all {
 		p.AddPage()
 		p.title = d.Title() // from here on at the foot of each page
-		p.report(d)
+		if err := p.report(d); err != nil {
+			return nil, fmt.Errorf("a photo of the report can't be read: %w", err)
+		}
 	}
 	var out bytes.Buffer
 	if err := p.Output(&out); err != nil {
@@ -50,7 +52,7 @@ func PDF(all ...Data) ([]byte, error) {
 }
 
 // report writes one.
-func (p *page) report(d Data) {
+func (p *page) report(d Data) error {
 	p.write(0, bold, big, d.Title())
 	p.write(0, "", small, under)
 	for _, s := range d.Sections() {
@@ -61,7 +63,7 @@ func (p *page) report(d Data) {
 			}
 		}
 	}
-	p.photos(d.Photos)
+	return p.photos(d.Photos)
 }
 
 // newPage sets up a document. Nothing in it depends on when or where it is made.

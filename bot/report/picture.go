@@ -5,51 +5,39 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
-	"image"
-	"image/color"
-	_ "image/gif" // what a photo may be
 	"image/jpeg"
-	_ "image/png"
 	"runtime"
 	"sync"
 
 	"codeberg.org/go-pdf/fpdf"
-	"golang.org/x/image/draw"
-	_ "golang.org/x/image/webp" // what a photo may be
-
-	"becket/bot/photo/strip"
 )
 
 const (
-	asItIs     = 400 << 10  // bytes up to which a JPEG is taken as it is
-	longSide   = 1000       // points of the longer side of one that isn't: 300 to the inch, as wide as it is shown
-	quality    = 82         // of its JPEG
-	mostPoints = 60_000_000 // more would take seconds to open
-	photoWide  = 84.0
-	photoHigh  = 63.0
-	photoGap   = 6.0
+	photoWide = 84.0
+	photoHigh = 63.0
+	photoGap  = 6.0
 )
-
-// errKind says that a picture is of a kind that nobody here opens, or too large.
-var errKind = errors.New("a picture of this kind can't be shown")
 
 // readied is a photo as it goes into the document.
 type readied struct {
-	jpeg          []byte
-	wide, high    int
-	of            string
-	cannotBeShown bool
+	jpeg       []byte // empty: it can't be shown
+	wide, high int
+	of         string
 }
 
 // photos shows the pictures two to a row, each with its words below it.
-func (p *page) photos(photos []Photo) {
+func (p *page) photos(photos []Photo) error {
 	if len(photos) == 0 {
-		return
+		return nil
+	}
+	all, err := ready(photos)
+	if err != nil {
+		return err
 	}
 	p.heading(headPhotos, headRoom+photoHigh)
 	column := 0
-	for _, r := range ready(photos) {
-		if r.cannotBeShown {
+	for _, r := range all {
+		if len(r.jpeg) == 0 {
 			p.write(indent, "", plain, fmt.Sprintf(photoCant, r.of))
 			continue
 		}
@@ -62,6 +50,7 @@ func (p *page) photos(photos []Photo) {
 	if column == 1 {
 		p.SetY(p.GetY() + photoHigh + 3*line)
 	}
+	return nil
 }
 
 // photo shows one picture in a column; the second column ends the row.
@@ -83,85 +72,29 @@ func (p *page) photo(r readied, column int) {
 	}
 }
 
-// ready makes pictures fit for the document, as many at once as there are processors.
-func ready(photos []Photo) []readied {
-	all := make([]readied, len(photos))
+// ready gets pictures for the document, as many at once as there are processors.
+func ready(photos []Photo) ([]readied, error) {
+	all, errs := make([]readied, len(photos)), make([]error, len(photos))
 	var busy sync.WaitGroup
 	places := make(chan struct{}, runtime.GOMAXPROCS(0))
 	for n, photo := range photos {
 		busy.Go(func() {
 			places <- struct{}{}
 			defer func() { <-places }()
-			r, err := readyOne(photo)
-			r.of, r.cannotBeShown = photo.Of, err != nil
-			all[n] = r
+			all[n], errs[n] = readyOne(photo)
 		})
 	}
 	busy.Wait()
-	return all
+	return all, errors.Join(errs...)
 }
 
-// readyOne gives a picture's copy without where it was taken, the right way up and no larger than it has to be.
 func readyOne(photo Photo) (readied, error) {
-	head, _, err := image.DecodeConfig(bytes.NewReader(photo.Picture))
-	if err != nil || head.Width < 1 || head.Height < 1 || head.Width*head.Height > mostPoints {
-		return readied{}, errors.Join(errKind, err)
+	file, err := photo.File()
+	r := readied{jpeg: file, of: photo.Of}
+	if err != nil || len(file) == 0 {
+		return r, err
 	}
-	turned := strip.Turned(photo.Type, photo.Picture)
-	plain := head.ColorModel == color.YCbCrModel || head.ColorModel == color.GrayModel
-	if photo.Type == "image/jpeg" && len(photo.Picture) <= asItIs && turned == 1 && plain {
-		copied, err := strip.Picture(photo.Type, photo.Picture)
-		return readied{jpeg: copied, wide: head.Width, high: head.Height}, err
-	}
-	opened, _, err := image.Decode(bytes.NewReader(photo.Picture))
-	if err != nil {
-		return readied{}, err
-	}
-	scaled := upright(fit(opened), turned)
-	var out bytes.Buffer
-	if err := jpeg.Encode(&out, scaled, &jpeg.Options{Quality: quality}); err != nil {
-		return readied{}, err
-	}
-	return readied{jpeg: out.Bytes(), wide: scaled.Bounds().Dx(), high: scaled.Bounds().Dy()}, nil
-}
-
-// fit is a picture on white, no longer than longSide.
-func fit(from image.Image) *image.RGBA {
-	size := from.Bounds().Size()
-	if longest := max(size.X, size.Y); longest > longSide {
-		size = image.Pt(max(1, size.X*longSide/longest), max(1, size.Y*longSide/longest))
-	}
-	to := image.NewRGBA(image.Rectangle{Max: size})
-	draw.Draw(to, to.Bounds(), image.White, image.Point{}, draw.Src)
-	draw.ApproxBiLinear.Scale(to, to.Bounds(), from, from.Bounds(), draw.Over, nil)
-	return to
-}
-
-// upright turns and mirrors a picture as its file says, 1 to 8 as in EXIF 2.32, 4.6.4 A (tag 274).
-func upright(from *image.RGBA, turned uint16) *image.RGBA {
-	if turned <= 1 || turned > 8 {
-		return from
-	}
-	wide, high := from.Rect.Dx(), from.Rect.Dy()
-	size := image.Rect(0, 0, wide, high)
-	if turned >= 5 {
-		size = image.Rect(0, 0, high, wide)
-	}
-	to := image.NewRGBA(size)
-	for y := range size.Dy() {
-		for x := range size.Dx() {
-			u, v := x, y // where this point comes from
-			if turned >= 5 {
-				u, v = y, x
-			}
-			if turned == 2 || turned == 3 || turned == 7 || turned == 8 {
-				u = wide - 1 - u
-			}
-			if turned == 3 || turned == 4 || turned == 6 || turned == 7 {
-				v = high - 1 - v
-			}
-			to.SetRGBA(x, y, from.RGBAAt(u, v))
-		}
-	}
-	return to
+	head, err := jpeg.DecodeConfig(bytes.NewReader(file))
+	r.wide, r.high = head.Width, head.Height
+	return r, err
 }

@@ -1,0 +1,48 @@
+package bot
+
+import (
+	"strings"
+
+	"becket/bot/photo/small"
+	"becket/bot/report"
+	"becket/flows"
+	"becket/store"
+)
+
+// reportPhotos names the pictures that were taken.
+func (t *turn) reportPhotos(_ store.Item, i *inspection, d *report.Data) error {
+	for _, p := range i.photos {
+		if p.Hash == "" {
+			continue // its sender deleted it
+		}
+		of := photoPlain
+		if p.Step != "" && p.Step != flows.PhotoStep {
+			section, id, _ := strings.Cut(p.Step, ".")
+			of = capital(strings.ReplaceAll(section, "-", " ")) + ": " + strings.ReplaceAll(id, "_", " ")
+		}
+		d.Photos = append(d.Photos, report.Photo{
+			Of: format(photoTaken, of, d.Day.Words()), File: func() ([]byte, error) { return t.printed(p.Hash, p.Type) },
+		})
+	}
+	return nil
+}
+
+// printed is a photo as documents show it; empty where it can't be shown. The original is read all the same, so that no document is
+// made while the record has lost it.
+func (t *turn) printed(hash, kind string) ([]byte, error) {
+	original, err := t.tx.File(hash)
+	if err != nil {
+		return nil, err
+	}
+	if copied, whole := t.tx.Small(hash); whole {
+		return copied, nil
+	}
+	copied, made, err := small.Of(kind, original)
+	if err != nil {
+		return nil, nil // the report says that it is kept
+	}
+	if made {
+		_ = t.tx.KeepSmall(hash, copied) // the next document makes it again
+	}
+	return copied, nil
+}
