@@ -46,6 +46,7 @@ type commandLine struct {
 	Export   exportCommand   `cmd:"" help:"Write the whole record out as JSON, for other programs to read."`
 	Gauge    gaugeCommand    `cmd:"" help:"Say of repeated readings what comes from the gauge and what from who holds it."`
 	Calendar calendarCommand `cmd:"" help:"Write what falls due as a file for calendars."`
+	Report   reportCommand   `cmd:"" help:"Write again the report that was issued of an item's last thorough examination."`
 	Evidence evidenceCommand `cmd:"" help:"Write the evidence pack for an auditor or insurer: a page and its photos in a ZIP file."`
 	Verify   verifyCommand   `cmd:"" help:"Derive everything in the record again and name what differs."`
 	Backup   backupCommand   `cmd:"" help:"Copy the database and its photos."`

@@ -1,0 +1,54 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"becket/bot"
+)
+
+// reportCommand is `becket report`.
+type reportCommand struct {
+	Room  string `placeholder:"ROOM" help:"Whose store; needed where there are several teams."`
+	Now   string `placeholder:"TIME" help:"Fix the clock, like 2026-03-02T09:15:00Z."`
+	Flows string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
+	Mark  string `arg:"" help:"The item's mark, like D-07."`
+	File  string `arg:"" help:"The file to write, like D-07.pdf."`
+}
+
+func (c *reportCommand) Run(cli *commandLine, s *streams) error {
+	now, err := clock(c.Now)
+	if err != nil {
+		return err
+	}
+	b, err := newBot(c.Flows, bot.Options{})
+	if err != nil {
+		return err
+	}
+	db, err := cli.toRead(now)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	room, err := theRoom(db, c.Room)
+	if err != nil {
+		return err
+	}
+	document, said, err := b.IssuedReport(context.Background(), db, room, c.Mark)
+	if err != nil {
+		return err
+	}
+	kept, err := db.Blob(document.Hash)
+	if err != nil {
+		return err
+	}
+	err = writeWhole(c.File, func(out *bufio.Writer) error { _, err := io.Copy(out, kept); return err })
+	if err := errors.Join(err, kept.Close()); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(s.out, "Written: %s. %s\n", c.File, said)
+	return err
+}
