@@ -104,6 +104,7 @@ const (
 	testRopeOnly = "On test rope %s."
 	photoTaken   = "%s, %s"
 	photoPlain   = "The item"
+	photoPlace   = "Where it is: %s"
 	toolJudged   = "readings with %s, doubt %s mm"
 	scriptAsked  = "the script %s, edition %d"
 	defectBasis  = "%s (%s)"

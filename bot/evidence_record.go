@@ -82,12 +82,8 @@ func (e *evidenceOf) record(i *inspection) (evidence.Record, error) {
 		if p.Hash == "" {
 			continue // its sender deleted it
 		}
-		of := photoPlain
-		if p.Step != "" && p.Step != flows.PhotoStep {
-			of = capital(stepWords([]string{p.Step}))
-		}
 		r.Photos = append(r.Photos, evidence.Photo{
-			Name: p.Hash, Of: format(packPhotoOf, of, i.Mark, i.signed.Number), Type: p.Type,
+			Name: p.Hash, Of: format(packPhotoOf, shownAt(p.Step), i.Mark, i.signed.Number), Type: p.Type,
 			File: func() ([]byte, error) { return e.tx.File(p.Hash) },
 		})
 	}

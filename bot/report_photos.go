@@ -15,16 +15,23 @@ func (t *turn) reportPhotos(_ store.Item, i *inspection, d *report.Data) error {
 		if p.Hash == "" {
 			continue // its sender deleted it
 		}
-		of := photoPlain
-		if p.Step != "" && p.Step != flows.PhotoStep {
-			section, id, _ := strings.Cut(p.Step, ".")
-			of = capital(strings.ReplaceAll(section, "-", " ")) + ": " + strings.ReplaceAll(id, "_", " ")
-		}
 		d.Photos = append(d.Photos, report.Photo{
-			Of: format(photoTaken, of, d.Day.Words()), File: func() ([]byte, error) { return t.printed(p.Hash, p.Type) },
+			Of: format(photoTaken, shownAt(p.Step), d.Day.Words()), File: func() ([]byte, error) { return t.printed(p.Hash, p.Type) },
 		})
 	}
 	return nil
+}
+
+// shownAt is what a photo shows by the step that it was sent at: a check, the place of what is watched, or else the item.
+func shownAt(step string) string {
+	if step == "" || step == flows.PhotoStep {
+		return photoPlain
+	}
+	if finding, is := flows.Placed(step); is {
+		return format(photoPlace, finding)
+	}
+	section, id, _ := strings.Cut(step, ".")
+	return capital(strings.ReplaceAll(section, "-", " ")) + ": " + strings.ReplaceAll(id, "_", " ")
 }
 
 // printed is a photo as documents show it; empty where it can't be shown. The original is read all the same, so that no document is

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"becket/bot/photo/small"
+	"becket/flows"
 	"becket/store"
 )
 
@@ -67,4 +68,17 @@ func TestReportShowsTheSameWithAndWithoutSmallCopies(t *testing.T) {
 		t.Errorf("of a photo that is lost it says: %v", err)
 	}
 	c.photo(content.String()) // back from a backup
+}
+
+// TestAPhotoIsNamedForPeople: by the check that it was sent at, or by what is watched there.
+func TestAPhotoIsNamedForPeople(t *testing.T) {
+	t.Parallel()
+	for step, want := range map[string]string{
+		"": "The item", flows.PhotoStep: "The item", "on-rope.hold": "On rope: hold", "look.side_plate": "Look: side plate",
+		flows.PlaceStep("cam.groove"): "Where it is: cam groove",
+	} {
+		if got := shownAt(step); got != want {
+			t.Errorf("a photo of the step %q is named %q, not %q", step, got, want)
+		}
+	}
 }

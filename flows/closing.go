@@ -36,6 +36,12 @@ func takeClosing(s State, a Answer) (State, Again, error) {
 // PlaceStep is the closing step that asks where a watched finding is.
 func PlaceStep(rule string) string { return placePrefix + strings.ReplaceAll(rule, ".", "-") }
 
+// Placed names the finding whose place a closing step asks for; false: it asks for none.
+func Placed(step string) (finding string, is bool) {
+	id, is := strings.CutPrefix(step, placePrefix)
+	return strings.NewReplacer("-", " ", "_", " ").Replace(id), is
+}
+
 // Place is where a watched finding was said to be, with its number.
 func (s State) Place(rule string) string {
 	a, _ := s.Given(PlaceStep(rule))
