@@ -1,7 +1,7 @@
 package prompts
 
 // InstructionEdition counts what a model is asked. It goes up with every change, so that older answers aren't taken for newer.
-const InstructionEdition = 2
+const InstructionEdition = 3
 
 // instruction is all that a model is told besides the text, for each language of the answer. No person's word is ever part of it.
 func instruction(language string) (string, bool) {
@@ -13,10 +13,10 @@ func instruction(language string) (string, bool) {
 }
 
 const keepAsItIs = `Words like ZQ1X stand for something: copy each exactly once, in the same order.
-Keep every number, spelled or not, every unit, and every "not", "never", "no", "must", "should", "can", "only", "unless", "before" and "after" with what it is about, and bring in no further one.
-Do things in the same order. Put no "if" or "when" before something to be done unless it stood there.
-Add nothing: no advice, no reason, no example, no warning, no judgement. Leave nothing out.
-One paragraph of plain sentences. No headings, lists, links, signs or exclamation marks. A question stays a question.
+Keep every number, spelled or not, every unit, and every "not", "never", "no", "must", "should", "can", "only", "unless", "until", "before" and "after" with what it is about, and bring in no further one.
+Do things in the same order. Put no "if", "when" or "where" before something to be done unless it stood there, and drop none that stood there.
+Add nothing: no advice, no reason, no example, no warning, no judgement, no "some", "something", "any" or "even" of your own. Leave nothing out.
+One paragraph of plain sentences. No headings, lists, links, signs or exclamation marks. A question stays a question, two stay two, and nothing else becomes one.
 Answer as JSON: {"text": "..."} and nothing else.`
 
 const forBeginners = `You put one short instruction for inspecting rope equipment into plainer English for somebody who has never done it, in short sentences.
