@@ -11,7 +11,7 @@ import (
 
 // CheckEdition counts what the checks are. It goes up with every change of a check or of a lexicon, so that what was accepted by an older one is
 // checked again.
-const CheckEdition = 8
+const CheckEdition = 9
 
 // Objection is why a rewording isn't used: which check says so, and what it found.
 type Objection struct{ Check, Why string }
@@ -185,12 +185,12 @@ func questions(p pair) string {
 
 // inLanguage wants the language's own small words in every longer sentence, and no fewer of them in all than before: a heap of words is no sentence.
 func inLanguage(p pair) string {
-	least := 4
+	least, short := 4, 5
 	if p.across {
-		least = 6 // an ending says there what a small word says in English
+		least, short = 6, 7 // an ending says there what a small word says in English
 	}
 	for _, s := range p.to.sentences {
-		if small, all := p.is.small(s); all > 5 && small*least < all && !slices.ContainsFunc(p.from.sentences, func(was []string) bool { return holds(was, s) }) {
+		if small, all := p.is.small(s); all > short && small*least < all && !slices.ContainsFunc(p.from.sentences, func(was []string) bool { return holds(was, s) }) {
 			return fmt.Sprintf("%q isn't in the language %s", strings.Join(s, " "), p.is.Language)
 		}
 	}

@@ -19,13 +19,22 @@ func (l *lexicon) condition(s []string, n int) string {
 		return perhaps
 	case slices.Contains(l.Conditions, s[n]), n == 0 && slices.Contains(l.Places, s[n]):
 		return surely
-	case slices.Contains(l.Places, s[n]):
+	case slices.Contains(l.Places, s[n]), l.opensClause(s, n):
 		return perhaps
 	}
 	return ""
 }
 
-// conditions wants none dropped, and none put to something to be done, or to a duty, that had none: "if it is dirty, wipe it".
+// place is the class of a place that a sentence's nth word opens within it; empty: none. At its beginning it is a condition.
+func (l *lexicon) place(s []string, n int) string {
+	if n > 0 && slices.Contains(l.Places, s[n]) {
+		return perhaps
+	}
+	return ""
+}
+
+// conditions wants none dropped, and none put to something to be done, or to a duty, that had none: "if it is dirty, wipe it". No place may come in
+// either: "wipe it where it is dirty".
 func conditions(p pair) string {
 	was, now := scopesIn(p.from, p.was, p.was.condition), scopesIn(p.to, p.is, p.is.condition)
 	if p.across {
@@ -51,6 +60,9 @@ func conditions(p pair) string {
 			}
 		}
 	}
+	if place, is := newPlace(scopesIn(p.from, p.was, p.was.condition), p); is {
+		return fmt.Sprintf("it is bound to a place now: where %s", listed(place.about))
+	}
 	loose := slices.DeleteFunc(now, func(sc scope) bool { return sc.class == surely })
 	for _, left := range was {
 		if left.class == surely && indexOfCondition(loose, left) < 0 {
@@ -58,6 +70,22 @@ func conditions(p pair) string {
 		}
 	}
 	return ""
+}
+
+// newPlace gives a place within a sentence that is none of the original's conditions, each of which serves once; false: there is none.
+func newPlace(was []scope, p pair) (scope, bool) {
+	here, within := scopesIn(p.to, p.is, p.is.condition), scopesIn(p.to, p.is, p.is.place)
+	for _, sc := range here {
+		n := indexOfCondition(was, sc)
+		isPlace := slices.ContainsFunc(within, func(w scope) bool { return sc.class == perhaps && slices.Equal(w.about, sc.about) })
+		if n < 0 && isPlace {
+			return sc, true
+		}
+		if n >= 0 {
+			was = slices.Delete(was, n, n+1)
+		}
+	}
+	return scope{}, false
 }
 
 func ofClass(all []scope, class string) (n int) {
@@ -95,6 +123,12 @@ func indexOfCondition(all []scope, sc scope) int {
 	if n := slices.IndexFunc(all, shared); n >= 0 {
 		return n
 	}
+	named := func(other scope) bool { // "if a bail comes out" for "if it comes out"
+		return other.bare && !slices.ContainsFunc(other.about, func(w string) bool { return !slices.Contains(sc.whole, w) })
+	}
+	if n := slices.IndexFunc(all, named); n >= 0 {
+		return n
+	}
 	return slices.IndexFunc(all, func(other scope) bool { return len(other.about) == 0 })
 }
 
@@ -123,6 +157,9 @@ func (o orders) conditional(s []string, n int) bool {
 	rest, before := s[n+1:], s[:n]
 	if n > 0 && (slices.Contains(o.is.Links, s[n-1]) || s[n-1] == comma && o.is.condition(s, 0) == surely) { // "..., and if it is sharp"
 		before = nil
+	}
+	if first := slices.Index(before, comma); first > 0 && o.is.condition(s, 0) == surely { // "if it rocks, it comes off when somebody leans on it"
+		before = before[first+1:]
 	}
 	end := slices.Index(rest, comma)
 	switch {
@@ -205,10 +242,13 @@ func (o orders) tells(part []string, anywhere bool) bool {
 func (o orders) tellsWithin(condition []string) bool {
 	for i := 2; i+1 < len(condition); i++ {
 		w, before, next := condition[i], condition[i-1], at(condition, i+1)
-		thing := slices.Contains(o.is.Orders, before) || slices.Contains(o.is.Finite, next) || verbAfter(next) // "you see rust", "rust goes on"
+		thing := slices.Contains(o.is.Orders, before) || slices.Contains(o.is.Finite, next) || verbAfter(next) && !o.stood(w, next) // "you see rust", "rust goes on"
+		if o.is.dutyOf[w] == "never" && o.is.plainForm(next) && !o.goesOn(condition, i) {                                           // "if it is there never pull"
+			return true
+		}
 		told := slices.Contains(o.told, w) && !thing ||
 			slices.Contains(o.is.Orders, w) && !verbAfter(before) // "if the plates stand apart"
-		if told && o.is.plainForm(w) && !slices.Contains(o.is.NoOrderAfter, before) {
+		if told && !o.goesOn(condition, i) && o.is.plainForm(w) && !slices.Contains(o.is.NoOrderAfter, before) {
 			return true
 		}
 	}
@@ -235,6 +275,11 @@ func (o orders) goesOn(part []string, n int) bool {
 		return false
 	}
 	return slices.ContainsFunc(o.from.sentences, func(s []string) bool { return holds(s, part[n-3:n+1]) })
+}
+
+// stood tells whether two words stood side by side in the original.
+func (o orders) stood(w, next string) bool {
+	return slices.ContainsFunc(o.from.sentences, func(s []string) bool { return holds(s, []string{w, next}) })
 }
 
 // plainForm tells whether somebody can be told to do something by a word as it stands: "file", not "files", "filed".

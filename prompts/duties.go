@@ -75,7 +75,7 @@ func (l *lexicon) duty(s []string, n int) string {
 		return ""
 	case slices.Contains(l.DutyOfNumbers, w) && !l.numberFollows(s, n): // "hold it up to the light"
 		return ""
-	case l.inTurn(s, n), slices.Contains(l.ThenAfter[w], at(s, n+1)) && (at(s, n+2) == "" || at(s, n+2) == comma): // "after that, ..."
+	case l.inTurn(s, n), slices.Contains(l.ThenAfter[w], at(s, n+1)) && (at(s, n+2) == "" || at(s, n+2) == comma || n == 0 && slices.Contains(l.Subjects, at(s, n+2))): // "after that, ..."
 		return ""
 	}
 	return class
@@ -114,10 +114,11 @@ func (l *lexicon) inTurn(s []string, n int) bool {
 // scopeWords is how many words a word of duty reaches.
 const scopeWords = 4
 
-// scope is what a word of duty is about.
+// scope is what a word of duty is about. A bare one is about words that say little: "if it comes out"; whole are all words within its reach.
 type scope struct {
-	class string
-	about []string
+	class        string
+	about, whole []string
+	bare         bool
 }
 
 // scopesIn finds for each word of some classes what it is about. A condition is a part of its own.
@@ -125,8 +126,38 @@ func scopesIn(t text, l *lexicon, classOf func(sentence []string, n int) string)
 	for _, s := range t.sentences {
 		for i := range s {
 			if class := classOf(s, i); class != "" {
-				all = append(all, scope{class, l.about(s, i, class == surely || class == perhaps)})
+				all = append(all, l.scopeOf(class, s, i))
 			}
+		}
+	}
+	return all
+}
+
+func (l *lexicon) scopeOf(class string, s []string, n int) scope {
+	condition := class == surely || class == perhaps
+	sc := scope{class: class, about: l.about(s, n, condition)}
+	for _, w := range sc.about {
+		sc.bare = condition && l.bare[w]
+		if !sc.bare {
+			break
+		}
+	}
+	switch hedge := slices.Contains(l.Hedges, class); {
+	case condition:
+		sc.whole = l.beside(s, n, 1, false)
+	case hedge && (at(s, n+1) == "" || at(s, n+1) == comma):
+		sc.about = l.beside(s, n, -1, true)
+	case hedge && slices.Contains(l.Copulas, at(s, n-1)):
+		sc.about = slices.Concat(l.beside(s, n, -1, false), l.beside(s, n, 1, false))
+	}
+	return sc
+}
+
+// beside lists the nearest words to one side of a sentence's nth that say something by themselves, in its part or beyond the comma too.
+func (l *lexicon) beside(s []string, n, step int, beyond bool) (all []string) {
+	for i := n + step; i >= 0 && i < len(s) && len(all) < scopeWords && (beyond || s[i] != comma); i += step {
+		if _, figure := l.figureAt(s, i); s[i] != comma && (figure || l.carries(s[i])) {
+			all = append(all, l.stem(s[i]))
 		}
 	}
 	return all

@@ -89,6 +89,9 @@ func (l *lexicon) figureAt(sentence []string, n int) (figure, bool) {
 		return figure{says, true}, true
 	}
 	says, is := l.figure(w)
+	if l.opensClause(sentence, n) {
+		return figure{}, false
+	}
 	if slices.Contains(l.Loose, w) {
 		return figure{says, true}, is
 	}
@@ -96,6 +99,12 @@ func (l *lexicon) figureAt(sentence []string, n int) (figure, bool) {
 		return figure{says: says}, is
 	}
 	return figure{"1", l.oneMayBeThing(sentence, n)}, !l.oneIsThing(sentence, n)
+}
+
+// opensClause tells of a word for a count that a clause begins with: "once grit is in the rope".
+func (l *lexicon) opensClause(s []string, n int) bool {
+	verbs := l.CountsOfClauses[s[n]]
+	return at(s, n+1) != comma && (slices.Contains(verbs, at(s, n+1)) || slices.Contains(verbs, at(s, n+2)))
 }
 
 // oneIsThing tells of a spelled "one" whether it stands for a thing or for anybody: "a new one", "one that gives", "one stops too early",
@@ -123,6 +132,9 @@ func verbAfter(w string) bool {
 	return len(w) > 3 && strings.HasSuffix(w, "s") && !strings.HasSuffix(w, "ss")
 }
 
+// atATime is a phrase that only says that things are taken in a row.
+const atATime = "at a time"
+
 // oneMayBeThing tells of a spelled "one" whether it can be read either way: "one worn thin", "one gate after the other".
 func (l *lexicon) oneMayBeThing(s []string, n int) bool {
 	before := at(s, n-1)
@@ -133,6 +145,9 @@ func (l *lexicon) oneMayBeThing(s []string, n int) bool {
 		return true
 	}
 	if slices.Contains(l.MaybeOneBefore, s[n+1]) { // "one on the shaft"
+		return true
+	}
+	if turn := slices.Index(s[n:], atATime); turn == 1 || turn == 2 { // "one strap at a time"
 		return true
 	}
 	_, irregular := l.Forms[s[n+1]]

@@ -48,6 +48,10 @@ type lexicon struct {
 
 	// Movable are classes of duty that may stand anywhere in what they are about: "at once".
 	Movable []string `yaml:"movable"`
+	// Hedges are those that are about what stands to either side of them after Copulas ("the worst is often what lies there"), and about what stands
+	// before them at the end of a part ("meant well, mostly").
+	Hedges  []string `yaml:"hedges"`
+	Copulas []string `yaml:"copulas"`
 	// NoDutyAfter gives words that are no duty after others, DutyOfNumbers those that are one before a number only, ThenAfter those that only say "then"
 	// before another at the end of a part, and Others what "one after the other" ends with.
 	NoDutyAfter   map[string][]string `yaml:"no_duty_after"`
@@ -71,6 +75,8 @@ type lexicon struct {
 	WhetherAfter []string `yaml:"whether_after"`
 	// Loose are words for things that are numbers too: "pull the halves apart".
 	Loose []string `yaml:"loose"`
+	// CountsOfClauses are numbers that open a clause where one of these verbs follows: "once grit is in the rope".
+	CountsOfClauses map[string][]string `yaml:"counts_of_clauses"`
 
 	// Places may open a condition: "where it is worn". Bound are the classes of duty that no condition may be put to.
 	Places []string `yaml:"places"`
@@ -88,9 +94,12 @@ type lexicon struct {
 	Finite   []string `yaml:"finite"`
 	// Joining are opposites that may only join others: "on a table".
 	Joining []string `yaml:"joining"`
+	// Trailing are opposites that are none at the end of a part: "a sample to compare it with".
+	Trailing []string `yaml:"trailing"`
 
 	dutyOf, maybeOf            map[string]string
 	common, neutral, forbidden map[string]bool
+	bare                       map[string]bool // the stems of neutral
 	phrases                    [][]string
 }
 
@@ -123,6 +132,10 @@ func (l *lexicon) index() {
 			l.dutyOf[w] = class
 			l.phrase(w)
 		}
+	}
+	l.bare = map[string]bool{}
+	for _, w := range l.Neutral {
+		l.bare[l.stem(w)] = true
 	}
 	for class, words := range l.Maybe {
 		for _, w := range words {

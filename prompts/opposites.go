@@ -82,8 +82,8 @@ func sidesIn(t text, l *lexicon, sides [2][]string) (all []side) {
 	for _, s := range t.sentences {
 		for i, w := range s {
 			for which, words := range sides {
-				if slices.Contains(words, w) {
-					next := at(s, i+1)
+				next := at(s, i+1)
+				if trails := slices.Contains(l.Trailing, w) && (next == "" || next == comma); slices.Contains(words, w) && !trails {
 					joins := slices.Contains(l.Joining, w) && (slices.Contains(l.Articles, next) || slices.Contains(l.Wide, next) || next != "" && l.counts(next)) || l.neutral[w]
 					all = append(all, side{which, l.near(s, i), joins})
 				}
