@@ -19,6 +19,8 @@ func keepFile(ctx context.Context, db *store.DB, path string) bot.File {
 	name := filepath.Base(path)
 	info, err := os.Stat(path)
 	switch {
+	case err != nil && isSheet(name): // it goes with no answer, so "send it again with the answer" would mislead
+		return bot.File{Name: name, Problem: fmt.Sprintf("The file %s can't be read. Nothing was taken; type where it is, like: import lists/%s.", name, name)}
 	case err != nil:
 		return photo.Unreadable(name)
 	case !info.Mode().IsRegular(): // opening a pipe would wait for somebody to write to it
@@ -36,10 +38,14 @@ func keepFile(ctx context.Context, db *store.DB, path string) bot.File {
 func sheetIn(line string) (text string, paths []string) {
 	word, name, _ := strings.Cut(strings.TrimSpace(line), " ")
 	name = strings.TrimSpace(name)
-	if !strings.EqualFold(word, "import") || !slices.Contains([]string{".xlsx", ".xlsm", ".csv", ".tsv"}, strings.ToLower(filepath.Ext(name))) {
+	if !strings.EqualFold(word, "import") || !isSheet(name) {
 		return line, nil
 	}
 	return word, []string{name}
+}
+
+func isSheet(name string) bool {
+	return slices.Contains([]string{".xlsx", ".xlsm", ".csv", ".tsv"}, strings.ToLower(filepath.Ext(name)))
 }
 
 // show makes copies of what goes with a reply, without saying where a photo was taken, and gives their paths. What can't be

@@ -19,6 +19,7 @@ var small = Limits{Rows: 1000, Bytes: 1 << 20}
 func TestBadCSV(t *testing.T) {
 	for name, c := range map[string]struct{ text, says string }{
 		"nothing":                 {"", "there is no row with headings"},
+		"headings alone":          {"Mark,Family\n,\n", "row 1: there is nothing under the headings"},
 		"blank lines":             {"\n,,,\n", "there is no row with headings"},
 		"no headings":             {"D-1,pulley\n", "row 1: no column is headed Mark"},
 		"no family":               {"Kit\nMark,Serial\nD-1,2\n", "row 2: no column is headed Family"},

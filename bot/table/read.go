@@ -158,6 +158,9 @@ func readGrid(g grid.Grid) (Table, error) {
 			hidden = append(hidden, fmt.Sprint(from.Line))
 		}
 	}
+	if len(t.Rows) == 0 { // "nothing new in it" would pass for a list that was read
+		return t, fmt.Errorf("%s: there is nothing under the headings; each item needs a row of its own", t.Line(g.Rows[n].Line))
+	}
 	if len(hidden) > 0 {
 		t.read = append(t.read, fmt.Sprintf("Rows that the file hides are read too: %s.", some(hidden)))
 	}
