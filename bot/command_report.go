@@ -36,8 +36,8 @@ func (t *turn) report(args string) error {
 	if err != nil {
 		return err
 	}
-	if len(more) > 0 {
-		return t.reportAll(append([]store.Item{item}, more...))
+	if all := unique(append([]store.Item{item}, more...)); len(all) > 1 {
+		return t.reportAll(all)
 	}
 	r, why, err := t.lastExamined(item)
 	switch {
