@@ -67,6 +67,7 @@ func commands() []command {
 		{words: []string{"my details"}, bare: true, act: actLook, run: (*turn).myDetails},
 		{words: []string{"swl", "safe working load"}, named: true, act: actLook, run: (*turn).safeLoad},
 		{words: []string{"standard"}, named: true, act: actLook, run: (*turn).standardOf},
+		{words: []string{"scheme"}, named: true, act: actTakeIn, run: (*turn).schemeOf},
 		{words: []string{"last examined"}, named: true, act: actLook, run: (*turn).lastExamination},
 		{words: []string{"bought"}, named: true, act: actLook, run: (*turn).bought},
 		{words: []string{"papers"}, act: actLook, run: (*turn).papers},

@@ -143,6 +143,16 @@ func (t *turn) standardOf(args string) error {
 	return t.fillIn(args, stdExample, stdKept, func(text string) (store.ItemDetailed, error) { return store.ItemDetailed{Standard: text}, nil })
 }
 
+// schemeOf fills in the written scheme by which items are examined. No day follows from it: how often is the item's interval.
+func (t *turn) schemeOf(args string) error {
+	return t.fillIn(args, schemeHow, schemeKept, func(text string) (store.ItemDetailed, error) {
+		if letters(text) < 2 {
+			return store.ItemDetailed{}, complaint(format(detailHow, schemeHow))
+		}
+		return store.ItemDetailed{Scheme: text}, nil
+	})
+}
+
 // bought fills in when items were bought.
 func (t *turn) bought(args string) error {
 	return t.fillIn(args, boughtHow, boughtKept, func(text string) (store.ItemDetailed, error) {

@@ -17,7 +17,7 @@ func (t *turn) examination(item store.Item, i *inspection, says store.ReportSays
 	end := i.state.Item.Life().Ends()
 	d := report.Data{
 		Record: s.Number, Thing: t.thing(item), SafeLoad: item.SafeLoad,
-		Months: i.state.Item.Months(), Interval: i.started.Interval,
+		Months: i.state.Item.Months(), Interval: i.started.Interval, Scheme: schemeIn(item),
 		Verdict: s.Verdict, Because: s.Reason, Defects: i.defects(), Tests: i.tests(),
 		Repair: says.Repair, Remedy: says.Remedy, Danger: says.Danger,
 		Day: s.Day, Signed: t.moment(i.Touched), Made: t.day(),
@@ -258,4 +258,12 @@ func (t *turn) reportWear(item store.Item, i *inspection, d *report.Data) error 
 		d.Wear = append(d.Wear, w)
 	}
 	return err
+}
+
+// schemeIn is the written scheme by which an item is examined; empty: there is none.
+func schemeIn(item store.Item) string {
+	if sameWord(item.Scheme, schemeNone) {
+		return ""
+	}
+	return item.Scheme
 }

@@ -220,6 +220,9 @@ func asTaken(item store.Item, room string, tx *store.Tx) (store.Item, bool, erro
 	if item.Standard == "" {
 		was.Standard = ""
 	}
+	if item.Scheme == "" {
+		was.Scheme = ""
+	}
 	if item.Examined == "" {
 		was.Examined = ""
 	}

@@ -18,9 +18,11 @@ type Item struct {
 	Holder string `json:"holder,omitempty"` // a person's id; empty: in the store
 	Place  string `json:"place,omitempty"`
 	// SafeLoad is the safe working load as it is marked, or the words that none is; Standard the one marked on it, with its year.
-	SafeLoad string   `json:"safe_load,omitempty"`
-	Standard string   `json:"standard,omitempty"`
-	Bought   due.Date `json:"bought,omitzero"`
+	SafeLoad string `json:"safe_load,omitempty"`
+	Standard string `json:"standard,omitempty"`
+	// Scheme names the written scheme by which it is examined (LOLER 1998 reg 9(3)(a)); empty or "none": there is none.
+	Scheme string   `json:"scheme,omitempty"`
+	Bought due.Date `json:"bought,omitzero"`
 	// Examined is the day of its last thorough examination before this record, or "never"; empty: nobody said.
 	Examined string            `json:"examined,omitempty"`
 	Facts    map[string]string `json:"facts,omitempty"` // facts of the item itself, beside its sheet's

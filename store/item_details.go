@@ -11,6 +11,7 @@ type ItemDetailed struct {
 	Mark     string   `json:"mark"`
 	SafeLoad string   `json:"safe_load,omitempty"`
 	Standard string   `json:"standard,omitempty"`
+	Scheme   string   `json:"scheme,omitempty"`
 	Bought   due.Date `json:"bought,omitzero"`
 	Examined string   `json:"examined,omitempty"`
 }
@@ -24,7 +25,7 @@ func (d ItemDetailed) apply(tx *Tx, e Entry) error {
 		return err
 	}
 	item.SafeLoad, item.Standard = cmp.Or(d.SafeLoad, item.SafeLoad), cmp.Or(d.Standard, item.Standard)
-	item.Examined = cmp.Or(d.Examined, item.Examined)
+	item.Examined, item.Scheme = cmp.Or(d.Examined, item.Examined), cmp.Or(d.Scheme, item.Scheme)
 	if !d.Bought.IsZero() {
 		item.Bought = d.Bought
 	}

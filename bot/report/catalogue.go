@@ -53,6 +53,7 @@ const (
 	basisFirst  = "Doesn't apply: this is its first. See 6."
 	basisSix    = "(a)(i) Within an interval of 6 months: every %d months, by %s."
 	basisTwelve = "(a)(ii) Within an interval of 12 months: every %d months, by %s."
+	basisScheme = "(a)(iii) In accordance with an examination scheme: %s; every %d months."
 	basisLate   = "It came late: it was due by %s."
 	basisAfter  = "(a)(iv) After exceptional circumstances: %s."
 	basisSafe   = "(b) Safe to operate on that day: %s"

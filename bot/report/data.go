@@ -25,6 +25,7 @@ type Data struct {
 	SafeLoad     string        // 5
 	First        bool          // 6: nothing was examined thoroughly before
 	Months       int           // 7(a): the interval it stands in
+	Scheme       string        // 7(a)(iii): the written scheme by which it is examined; empty: none
 	Interval     string        // what set that interval
 	Exceptional  []string      // 7(a)(iv): the circumstances that it followed; none: it was in its interval
 	Verdict      flows.Verdict // 6(b), 7(b)

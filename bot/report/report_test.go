@@ -58,6 +58,13 @@ func forGoods(t testing.TB) Data {
 	return d
 }
 
+// byScheme is the same for something that is examined by a written scheme.
+func byScheme(t testing.TB) Data {
+	d := watched(t)
+	d.Scheme = "ES-3 of 2 May 2026"
+	return d
+}
+
 // dusty is the same after exceptional circumstances.
 func dusty(t testing.TB) Data {
 	d := watched(t)
@@ -67,7 +74,7 @@ func dusty(t testing.TB) Data {
 
 // variants are the reports in which the Schedule's items are looked for.
 func variants() map[string]func(testing.TB) Data {
-	return map[string]func(testing.TB) Data{"watched": watched, "held": held, "first": first, "for goods": forGoods, "dusty": dusty}
+	return map[string]func(testing.TB) Data{"watched": watched, "held": held, "first": first, "for goods": forGoods, "by a scheme": byScheme, "dusty": dusty}
 }
 
 // headings are those of a report in the order of the Schedule, which they have to keep.
@@ -129,6 +136,7 @@ func schedule() []wants {
 		{"first", "6", "(b) Put together correctly and safe to operate on that day: yes", func(d *Data) { d.Verdict = flows.Incomplete }, Missing{"6(b)", NoVerdict}, ""},
 		{"watched", "7", "(a)(i) Within an interval of 6 months", func(d *Data) { d.Months = 0 }, Missing{"7(a)", NoBasis}, ""},
 		{"for goods", "7", "(a)(ii) Within an interval of 12 months", func(d *Data) { d.Months = 0 }, Missing{"7(a)", NoBasis}, ""},
+		{"by a scheme", "7", "(a)(iii) In accordance with an examination scheme: ES-3 of 2 May 2026; every 6 months.", func(d *Data) { d.Months = 0 }, Missing{"7(a)", NoBasis}, ""},
 		{"dusty", "7", "(a)(iv) After exceptional circumstances: grit on 20 October 2026.", func(d *Data) { d.Exceptional, d.Months = nil, 0 }, Missing{"7(a)", NoBasis}, ""},
 		{"watched", "7", "(b) Safe to operate on that day: yes", func(d *Data) { d.Verdict = flows.Incomplete }, Missing{"7(b)", NoVerdict}, ""},
 		{"watched", "8(a)", "Could become a danger: Cam: a groove that can be seen. Wear has begun. (common practice) Where: left half, 0.4 mm.", func(d *Data) { d.Defects = nil }, Missing{"8(a)", NoDefects}, ""},

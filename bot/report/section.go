@@ -173,6 +173,9 @@ func (d Data) basisLines() []string {
 		basis = basisTwelve
 	}
 	lines := []string{fmt.Sprintf(basis, d.Months, d.Interval)}
+	if d.Scheme != "" {
+		lines = []string{fmt.Sprintf(basisScheme, d.Scheme, d.Months)}
+	}
 	if by := d.Last.AddMonths(d.Months); d.Day.After(by) {
 		lines = append(lines, fmt.Sprintf(basisLate, by.Words()))
 	}
