@@ -80,7 +80,13 @@ func run(args []string, in io.Reader, out, errs io.Writer) int {
 		fmt.Fprintf(errs, "becket: %v. Type \"becket --help\" for what there is.\n", err)
 		return exitUsage
 	}
-	err = ctx.Run(&cli, &streams{in: in, out: out, err: errs})
+	told := &inTurn{out: errs}
+	stop := func() {}
+	if takesLong(ctx.Command()) {
+		stop = underWay(told, tellEvery)
+	}
+	err = ctx.Run(&cli, &streams{in: in, out: out, err: told})
+	stop()
 	switch {
 	case errors.Is(err, errFound):
 		return exitFailed
