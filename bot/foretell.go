@@ -110,15 +110,15 @@ func (b *Bot) sayForetold(tx *store.Tx, room string) error {
 	if err := tx.Occurred(room, store.RuleForetold, once, tx.Now(), ""); err != nil {
 		return err
 	}
+	marks, err := tx.Measured(room, enoughMeasured)
+	if err != nil || len(marks) == 0 {
+		return err
+	}
 	t, err := b.onBehalf(tx, room)
 	if err != nil {
 		return err
 	}
 	t.m.From, t.m.ID = teller, "foretold/"+room
-	marks, err := tx.Measured(room, enoughMeasured)
-	if err != nil {
-		return err
-	}
 	var sooner []string
 	for _, mark := range marks {
 		said, err := t.foretellNearer(mark)

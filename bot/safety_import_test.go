@@ -99,11 +99,11 @@ func TestNotice_SeveralRowsAreToldOfTogether(t *testing.T) {
 	t.Parallel()
 	c := talk(t)
 	c.say("@dee", "", "notice Skerry Works Dunlin, serials 22-1200 to 22-1299: pin may be soft")
-	taken, told := c.spreadsheet("Mark,Family,Maker,Model,Serial\n" +
-		"D-90,cam-handle-descender,Skerry Works,Dunlin,22-1200\n" +
-		"D-91,cam-handle-descender,Skerry Works,Dunlin,22-1250\n" +
-		"D-92,cam-handle-descender,Skerry Works,Dunlin,22-1300\n" +
-		"D-93,cam-handle-descender,Skerry Works,Dunlin,22-1299\n")
+	taken, told := c.spreadsheet("Mark,Family,Maker,Model,Serial,Life from manufacture,Life in use\n" +
+		"D-90,cam-handle-descender,Skerry Works,Dunlin,22-1200,no limit,no limit\n" +
+		"D-91,cam-handle-descender,Skerry Works,Dunlin,22-1250,no limit,no limit\n" +
+		"D-92,cam-handle-descender,Skerry Works,Dunlin,22-1300,no limit,no limit\n" +
+		"D-93,cam-handle-descender,Skerry Works,Dunlin,22-1299,no limit,no limit\n")
 	if !taken {
 		t.Fatal("the file isn't taken")
 	}
