@@ -70,8 +70,9 @@ func TestGoodRewordingsAreAccepted(t *testing.T) {
 	// mended. The fourth is like it and was held against the checks once they were done with: 96 of 110 at first, where 95 of 100 were wanted; little was
 	// mended since. What is refused of the first three now breaks the instruction: it brings in a condition, a duty, a question or a word of its own, or another
 	// order; of the fourth, four do, three more say "something" or "even", and the others are misread. The fifth was written blind under edition 3 of the
-	// instruction: 109 of 130 at first, and 122 since what was misread was mended. Each share is what a table has now.
-	for table, share := range map[string]int{"testdata/good.yaml": 94, "testdata/fresh.yaml": 87, "testdata/blind-a.yaml": 96, "testdata/blind-b.yaml": 90, "testdata/blind-c.yaml": 93} {
+	// instruction: 109 of 130 at first, and 122 since what was misread was mended. The sixth was written blind for the checks as they are, and they weren't
+	// touched since: 110 of 120, 95 of its 100 English ones and 15 of its 20 German ones. Each share is what a table has now.
+	for table, share := range map[string]int{"testdata/good.yaml": 94, "testdata/fresh.yaml": 87, "testdata/blind-a.yaml": 96, "testdata/blind-b.yaml": 90, "testdata/blind-c.yaml": 93, "testdata/blind-d.yaml": 91} {
 		t.Run(table, func(t *testing.T) { goodOnesAreAccepted(t, table, share) })
 	}
 }
