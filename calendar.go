@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 
-	"becket/bot"
 	"becket/store"
 )
 
@@ -21,20 +20,12 @@ func (c *calendarCommand) Run(cli *commandLine, s *streams) error {
 	if err != nil {
 		return err
 	}
-	b, err := newBot("", bot.Options{})
+	of, err := cli.toReadStore(c.Room, "", now)
 	if err != nil {
 		return err
 	}
-	db, err := cli.toRead(now)
-	if err != nil {
-		return err
-	}
-	defer db.Close()
-	room, err := theRoom(db, c.Room)
-	if err != nil {
-		return err
-	}
-	file, err := b.Calendar(context.Background(), db, room)
+	defer of.db.Close()
+	file, err := of.bot.Calendar(context.Background(), of.db, of.room)
 	switch {
 	case err != nil:
 		return err

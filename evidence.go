@@ -7,8 +7,6 @@ import (
 	"os"
 	"path/filepath"
 	"time"
-
-	"becket/bot"
 )
 
 // tellEvery is how often is said how far something has come that takes long.
@@ -27,19 +25,11 @@ func (c *evidenceCommand) Run(cli *commandLine, s *streams) error {
 	if err != nil {
 		return err
 	}
-	b, err := newBot(c.Flows, bot.Options{})
+	of, err := cli.toReadStore(c.Room, c.Flows, func() time.Time { return now })
 	if err != nil {
 		return err
 	}
-	db, err := cli.toRead(func() time.Time { return now })
-	if err != nil {
-		return err
-	}
-	defer db.Close()
-	room, err := theRoom(db, c.Room)
-	if err != nil {
-		return err
-	}
+	defer of.db.Close()
 	last := time.Now()
 	told := func(done, all int) {
 		if time.Since(last) >= tellEvery {
@@ -47,7 +37,7 @@ func (c *evidenceCommand) Run(cli *commandLine, s *streams) error {
 			fmt.Fprintf(s.err, "%d of %d items and records\n", done, all)
 		}
 	}
-	if err := writeWhole(c.File, func(out *bufio.Writer) error { return b.Evidence(context.Background(), db, room, out, told) }); err != nil {
+	if err := writeWhole(c.File, func(out *bufio.Writer) error { return of.bot.Evidence(context.Background(), of.db, of.room, out, told) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(s.out, "Written: %s. Unpack it and open evidence.html in any browser.\n", c.File)

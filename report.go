@@ -6,8 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-
-	"becket/bot"
 )
 
 // reportCommand is `becket report`.
@@ -24,24 +22,16 @@ func (c *reportCommand) Run(cli *commandLine, s *streams) error {
 	if err != nil {
 		return err
 	}
-	b, err := newBot(c.Flows, bot.Options{})
+	of, err := cli.toReadStore(c.Room, c.Flows, now)
 	if err != nil {
 		return err
 	}
-	db, err := cli.toRead(now)
+	defer of.db.Close()
+	document, said, err := of.bot.IssuedReport(context.Background(), of.db, of.room, c.Mark)
 	if err != nil {
 		return err
 	}
-	defer db.Close()
-	room, err := theRoom(db, c.Room)
-	if err != nil {
-		return err
-	}
-	document, said, err := b.IssuedReport(context.Background(), db, room, c.Mark)
-	if err != nil {
-		return err
-	}
-	kept, err := db.Blob(document.Hash)
+	kept, err := of.db.Blob(document.Hash)
 	if err != nil {
 		return err
 	}

@@ -74,15 +74,20 @@ func conditions(p pair) string {
 
 // newPlace gives a place within a sentence that is none of the original's conditions, each of which serves once; false: there is none.
 func newPlace(was []scope, p pair) (scope, bool) {
-	here, within := scopesIn(p.to, p.is, p.is.condition), scopesIn(p.to, p.is, p.is.place)
-	for _, sc := range here {
-		n := indexOfCondition(was, sc)
-		isPlace := slices.ContainsFunc(within, func(w scope) bool { return sc.class == perhaps && slices.Equal(w.about, sc.about) })
-		if n < 0 && isPlace {
-			return sc, true
-		}
-		if n >= 0 {
-			was = slices.Delete(was, n, n+1)
+	for _, s := range p.to.sentences {
+		for i := range s {
+			class := p.is.condition(s, i)
+			if class == "" {
+				continue
+			}
+			sc := p.is.scopeOf(class, s, i)
+			n := indexOfCondition(was, sc)
+			if n < 0 && p.is.place(s, i) != "" {
+				return sc, true
+			}
+			if n >= 0 {
+				was = slices.Delete(was, n, n+1)
+			}
 		}
 	}
 	return scope{}, false

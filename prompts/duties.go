@@ -136,12 +136,7 @@ func scopesIn(t text, l *lexicon, classOf func(sentence []string, n int) string)
 func (l *lexicon) scopeOf(class string, s []string, n int) scope {
 	condition := class == surely || class == perhaps
 	sc := scope{class: class, about: l.about(s, n, condition)}
-	for _, w := range sc.about {
-		sc.bare = condition && l.bare[w]
-		if !sc.bare {
-			break
-		}
-	}
+	sc.bare = condition && len(sc.about) > 0 && !slices.ContainsFunc(sc.about, func(w string) bool { return !l.bare[w] })
 	switch hedge := slices.Contains(l.Hedges, class); {
 	case condition:
 		sc.whole = l.beside(s, n, 1, false)
