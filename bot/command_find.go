@@ -34,7 +34,13 @@ func (t *turn) findItems(args string) error {
 		if err != nil {
 			return err
 		}
-		lines = append(lines, format(findLine, item.Mark, t.describe(item), whereIs(item), s.short(t.day())))
+		how := s.short(t.day())
+		if kept, err := t.hidden(item.Mark); err != nil {
+			return err
+		} else if kept && s.usable(t.day()) {
+			how = findKept
+		}
+		lines = append(lines, format(findLine, item.Mark, t.describe(item), whereIs(item), how))
 	}
 	if all > len(marks) {
 		lines = append(lines, format(findMore, all-len(marks)))

@@ -15,6 +15,9 @@ func (t *turn) papers(args string) error {
 	if err != nil || !found {
 		return err
 	}
+	if kept, err := t.keptFrom(item.Mark); err != nil || kept {
+		return err
+	}
 	s, err := t.statusOf(item)
 	if err != nil {
 		return err

@@ -6,6 +6,7 @@ import (
 
 	"becket/flows"
 	"becket/flows/due"
+	"becket/store"
 )
 
 // out tells whether an item is retired, held or back with its owner, so that nothing else about it presses.
@@ -99,9 +100,15 @@ func (s *survey) openBags() ([]matter, error) {
 	return all, err
 }
 
+// watched leaves out what is to be looked at a second time: whoever is asked reads the list too.
 func (s *survey) watched() ([]matter, error) {
+	asked, err := s.t.tx.OpenRepeats(s.t.m.Room)
+	if err != nil {
+		return nil, err
+	}
 	return s.eachItem(func(i status) (matter, bool) {
-		watched := !i.out() && i.signed && i.last.Verdict == flows.Watch
+		again := slices.ContainsFunc(asked, func(r store.Repeat) bool { return r.Mark == i.item.Mark })
+		watched := !i.out() && i.signed && i.last.Verdict == flows.Watch && !again
 		return matter{say: format(openWatchedBy, i.dueWords()), who: s.competent(i.item.Flow)}, watched
 	}), nil
 }

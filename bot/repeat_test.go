@@ -72,10 +72,11 @@ func TestAttention11_TheSecondIsBlind(t *testing.T) {
 			}
 		}
 		var heard []string
-		for _, look := range []string{"history ", "why ", "can I use ", "wear ", "repeat "} {
+		for _, look := range []string{"history ", "why ", "can I use ", "wear ", "find ", "papers ", "life ", "repeat "} {
 			heard = append(heard, c.say("@ana", "", look+mark).text())
 		}
 		thread := c.every[len(c.every)-1].Thread
+		heard = append(heard, c.say("@ana", "", "handover").text(), c.say("@dee", "", "find "+mark).text())
 		for range 20 {
 			i := c.open(thread)
 			q, open := i.next()
@@ -92,6 +93,46 @@ func TestAttention11_TheSecondIsBlind(t *testing.T) {
 					t.Fatalf("first found %v: %q; first found nothing: %q", a, heard[k], heardBefore[min(k, len(heardBefore)-1)])
 				}
 			}
+		}
+	}
+}
+
+// Attention rule 11: how a round stands and ends reads the same to the byte in the team's room whatever usable came out, since
+// somebody there may be asked for a second look. Whoever went through it is told alone.
+func TestAttention11_ARoundKeepsWhatIsWatched(t *testing.T) {
+	t.Parallel()
+	var heardBefore []string
+	for n, found := range []finds{nil, {"feel.felt_pins": "stain"}} {
+		c := talkIn(t, tin(3), 3)
+		thread := c.roundOf("@ben", "store")
+		var read, alone []string
+		hear := func(h heard) {
+			for _, r := range h {
+				if r.Room == c.room {
+					read = append(read, r.Text)
+				} else {
+					alone = append(alone, r.Room+": "+r.Text)
+				}
+			}
+		}
+		mark := c.inHand(thread).Mark
+		_, last := c.answerItem("@ben", thread, found)
+		for _, line := range strings.Split(last.text(), "\n") {
+			if said := strings.ToUpper(line); strings.Contains(said, mark) && (strings.Contains(said, "WATCH") || strings.Contains(said, "FIT")) {
+				t.Errorf("the room reads: %s", line)
+			}
+		}
+		hear(c.say("@ben", "", "round"))
+		c.answerItem("@ben", thread, nil)
+		_, last = c.answerItem("@ben", thread, nil)
+		hear(last)
+		if told := strings.Join(alone, "\n"); n == 1 && (!strings.Contains(told, mark+": WATCH") || strings.Contains(told, "@ana: ")) {
+			t.Errorf("alone is said: %s", told)
+		}
+		if n == 0 {
+			heardBefore = read
+		} else if !slices.Equal(read, heardBefore) {
+			t.Errorf("watched: %q; fit: %q", read, heardBefore)
 		}
 	}
 }

@@ -201,9 +201,13 @@ func (t *turn) laysBy(i *inspection, q flows.Question, open bool, said string) (
 	return true, nil
 }
 
-// itemDone says what the rules make of an item whose signature waits for the round's end.
+// itemDone says what the rules make of an item whose signature waits for the round's end, where they hold it. What may be
+// used is told to its inspector alone, at the end.
 func (t *turn) itemDone(i *inspection) string {
 	o := i.outcome()
+	if o.Verdict.Usable() {
+		return format(roundUsable, i.Mark)
+	}
 	return joined(append(i.ruleLines(o), format(roundDone, i.Mark, strings.ToUpper(o.Verdict.String())))...)
 }
 

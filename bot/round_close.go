@@ -11,12 +11,13 @@ import (
 
 // standing is how a round stands: exceptions first, then what is clear.
 type standing struct {
-	held, watch, untold []string
-	waiting             []string // begun and not complete
-	notBegun            []string
-	signed              int
-	fit                 []*inspection
-	others              map[string]int // complete, and somebody else's to sign
+	held, untold []string
+	watch        []string // with fit for whoever goes through the round alone: others may be asked for a second look
+	waiting      []string // begun and not complete
+	notBegun     []string
+	signed       int
+	fit          []*inspection
+	others       map[string]int // complete, and somebody else's to sign
 }
 
 // standingOf goes through a round's items.
@@ -102,17 +103,31 @@ func (t *turn) roundStands(said string) error {
 		return t.endRound(said)
 	}
 	t.reply(joined(said, t.standsWords(*t.round, s), roundLeft))
+	t.tellUsable(s)
 	return nil
 }
 
-// standsWords lists the exceptions of a round first, then counts what is clear.
+// tellUsable says to the speaker alone which items are watched and how many are fit. Who reads the round's conversation
+// may be asked for a second look, and that is blind.
+func (t *turn) tellUsable(s standing) {
+	if len(s.watch)+len(s.fit) == 0 {
+		return
+	}
+	lines := []string{usableAlone}
+	if len(s.watch) > 0 {
+		lines = append(lines, section(standsWatch, s.watch))
+	}
+	t.tell(t.m.From, joined(append(lines, t.fitWords(s.fit))...))
+}
+
+// standsWords lists the exceptions of a round first, then counts what may be used, and says nothing more of that.
 func (t *turn) standsWords(r store.Round, s standing) string {
 	lines := []string{format(roundCount, len(r.Marks), len(r.Marks)-len(r.Unseen)-len(s.notBegun)-len(s.waiting))}
 	for _, part := range []struct {
 		head  string
 		lines []string
 	}{
-		{standsHeld, s.held}, {standsUntold, s.untold}, {standsWatch, s.watch},
+		{standsHeld, s.held}, {standsUntold, s.untold},
 	} {
 		if len(part.lines) > 0 {
 			lines = append(lines, section(part.head, part.lines))
@@ -132,7 +147,10 @@ func (t *turn) standsWords(r store.Round, s standing) string {
 	if s.signed > 0 {
 		lines = append(lines, format(standsSigned, s.signed))
 	}
-	return joined(append(lines, t.fitWords(s.fit))...)
+	if n := len(s.watch) + len(s.fit); n > 0 {
+		lines = append(lines, format(standsUsable, n))
+	}
+	return joined(lines...)
 }
 
 func sortedKeys(counts map[string]int) []string {
@@ -201,6 +219,7 @@ func (t *turn) endRound(said string) error {
 	}
 	t.thread = t.round.Thread
 	t.reply(joined(said, roundClosed, t.standsWords(*t.round, s), howToSign(s)))
+	t.tellUsable(s)
 	t.round = nil
 	return nil
 }
@@ -208,11 +227,8 @@ func (t *turn) endRound(said string) error {
 // howToSign says what signs what is left.
 func howToSign(s standing) string {
 	var how []string
-	if len(s.fit) > 0 {
-		how = append(how, format(howFit, len(s.fit)))
-	}
-	if len(s.watch) > 0 {
-		how = append(how, format(howWatch, len(s.watch)))
+	if len(s.fit)+len(s.watch) > 0 {
+		how = append(how, howUsable)
 	}
 	if n := len(s.held) + len(s.untold); n > 0 {
 		mark, _, _ := strings.Cut(append(slices.Clone(s.held), s.untold...)[0], ":")
@@ -230,7 +246,14 @@ func (t *turn) whereRound() error {
 	if err != nil {
 		return err
 	}
-	return t.goOn(joined(roundOpen, t.standsWords(*t.round, s)))
+	before := len(t.replies)
+	if err := t.goOn(joined(roundOpen, t.standsWords(*t.round, s))); err != nil {
+		return err
+	}
+	if len(t.replies) == before+1 && !t.refused() { // else it is told already, or nothing is said of the round
+		t.tellUsable(s)
+	}
+	return nil
 }
 
 // next goes on with a round: the question of the item in hand again, or the next item.
