@@ -34,6 +34,7 @@ The rest, by what it is about:
   borrow V-01 - kit that isn't ours; sent back V-01
   papers D-07 - a page to travel with it
   life D-07 - what limits its life, and which date counts
+  correct D-07 made 2019: and why - what the register has wrong
   maintained D-07 and what was done
   tags K-01 to K-40 - labels; a picture of one names the item`
 

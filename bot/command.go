@@ -57,6 +57,7 @@ func commands() []command {
 		{words: []string{"take in"}, act: actTakeIn, run: (*turn).takeIn},
 		{words: []string{"borrow", "visitor's item", "visitors item"}, act: actTakeIn, run: (*turn).borrow},
 		{words: []string{"sent back"}, named: true, act: actIssue, run: (*turn).sentBack},
+		{words: []string{"correct"}, named: true, act: actLook, run: (*turn).correctRegister},
 		{words: []string{"life"}, named: true, act: actLook, run: (*turn).life},
 		{words: []string{"cause"}, named: true, act: actTell, run: (*turn).cause},
 		{words: []string{"causes"}, bare: true, act: actLook, run: (*turn).causes},

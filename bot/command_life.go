@@ -110,7 +110,7 @@ func (t *turn) limitLife(item store.Item, kind lifeDate, text string) error {
 		t.refuse(lifeWhy, item.Mark, kind.words)
 		return nil
 	case kind.fills && !was.IsZero():
-		t.refuse(lifeKnown, was.Words())
+		t.refuse(lifeKnown, item.Mark, kind.words, was.Words())
 		return nil
 	case !was.IsZero() && date.After(was):
 		t.refuse(lifeLater, was.Words())

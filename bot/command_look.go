@@ -94,6 +94,11 @@ func (t *turn) history(args string) error {
 	if item.CutFrom != "" {
 		lines = append(lines, format(historyCut, item.Length, item.CutFrom, item.CutFrom))
 	}
+	corrected, err := t.corrections(item.Mark)
+	if err != nil {
+		return err
+	}
+	lines = append(lines, corrected...)
 	rows, err := t.tx.InspectionsOf(t.m.Room, item.Mark)
 	if err != nil {
 		return err

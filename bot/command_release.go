@@ -180,24 +180,33 @@ func (t *turn) makersDocument(mark string, hold store.Hold, statement string) (t
 	if !hold.Source.NeedsDocument() {
 		return "", true, nil
 	}
-	if len(t.m.Files) > 0 {
-		return t.m.Files[0].Name, true, t.keepPapers(mark, t.m.Files[0].Name)
+	title, err = t.documentNamed(mark, statement, hold.N)
+	if err == nil && title == "" {
+		t.refuse(releaseNeedsDocument, hold.Source, mark)
 	}
-	entries, err := t.tx.EntriesIn(t.m.Room, "item:"+mark)
+	return title, title != "", err
+}
+
+// documentNamed is the title of the document that came with this message, or that was kept with an item after an entry and is
+// named in what is written. Empty: there is none.
+func (t *turn) documentNamed(mark, written string, after int64) (title string, err error) {
+	if len(t.m.Files) > 0 {
+		return t.m.Files[0].Name, t.keepPapers(mark, t.m.Files[0].Name)
+	}
+	entries, err := t.tx.EntriesIn(t.m.Room, store.ItemSubject(mark))
 	if err != nil {
-		return "", false, err
+		return "", err
 	}
 	for _, e := range entries {
 		ev, err := e.Event()
 		if err != nil {
-			return "", false, err
+			return "", err
 		}
-		if p, is := ev.(*store.PaperKept); is && e.Seq > hold.N && containsFold(statement, p.Title) {
-			return p.Title, true, nil
+		if p, is := ev.(*store.PaperKept); is && e.Seq > after && containsFold(written, p.Title) {
+			return p.Title, nil
 		}
 	}
-	t.refuse(releaseNeedsDocument, hold.Source, mark)
-	return "", false, nil
+	return "", nil
 }
 
 func containsFold(text, part string) bool {

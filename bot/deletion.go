@@ -152,7 +152,8 @@ func (d *deletion) without(ev store.Event) (store.Event, error) {
 		return ev, d.tx.Unwanted(hash)
 	case *store.HoldReleased, *store.StrikeAsked, *store.RetirementStruck, *store.GoodsOnly, *store.StatementSent, *store.PaperKept,
 		*store.IncidentLogged, *store.IncidentAdded, *store.ConditionsLogged, *store.NoticeTaken, *store.HolderAnswered, *store.UnmarkedHeld,
-		*store.CalledIn, *store.Destroyed, *store.Replaced, *store.MakerAsked, *store.MakerAnswered, *store.ParticularsTold, *store.ItemDetailed, *store.ReportIssued:
+		*store.CalledIn, *store.Destroyed, *store.Replaced, *store.MakerAsked, *store.MakerAnswered, *store.ParticularsTold, *store.ItemDetailed, *store.ReportIssued,
+		*store.CorrectionAsked, *store.ItemCorrected:
 		d.written = true
 	}
 	return nil, nil

@@ -53,6 +53,7 @@ func scripts() map[string]script {
 		"sheet":         {fields: (*turn).sheetFields, finish: (*turn).finishSheet},
 		"confirm sheet": {fields: (*turn).confirmFields, finish: (*turn).finishConfirm},
 		borrowing:       {fields: (*turn).borrowFields, finish: (*turn).finishBorrow},
+		correcting:      {fields: (*turn).correctFields, finish: (*turn).finishCorrect, left: correctLeft},
 		"cut":           {fields: (*turn).cutFields, finish: (*turn).finishCut},
 		handOver:        {fields: (*turn).handOverFields, finish: (*turn).finishHandOver},
 		"check":         {fields: (*turn).checkFields, finish: (*turn).finishCheck},

@@ -19,6 +19,7 @@ const (
 	actStrike     act = "strike a mistaken retirement"
 	actIssue      act = "issue and return kit"
 	actTakeIn     act = "take in an item"
+	actCorrect    act = "correct the register"
 	actSheet      act = "enter a maker's figures"
 	actBeforeUse  act = "check kit before use"
 	actTell       act = "say what happened to kit"
@@ -69,6 +70,7 @@ func permitted() map[act][]role {
 		actRelease:    {competent},
 		actStrike:     {competent},
 		actTakeIn:     {competent, keeper},
+		actCorrect:    {competent, keeper},
 		actSheet:      {competent, keeper},
 		actInstrument: {keeper},
 		actPeople:     {keeper},

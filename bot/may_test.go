@@ -26,6 +26,7 @@ func whoMayWhat() map[act][4]bool {
 		actRetire:     {false, false, true, true},
 		actCounter:    {false, false, false, true},
 		actTakeIn:     {false, false, true, true},
+		actCorrect:    {false, false, true, true},
 		actSheet:      {false, false, true, true},
 		actInstrument: {false, false, false, true},
 		actTelling:    {false, false, false, true},

@@ -92,6 +92,8 @@ func (a *audit) entry(e store.Entry, ev store.Event) []string {
 			defer delete(a.open, ev.Inspection)
 			return a.holds(ev.Inspection)
 		}
+	case *store.ItemCorrected:
+		return a.corrected(e, ev)
 	case *store.HeadPosted:
 		return a.posted(ev)
 	case *store.Foretold:

@@ -47,3 +47,13 @@ func (a *audit) permitted(e store.Entry, ev *store.Signed, what act) []string {
 	}
 	return nil
 }
+
+// corrected tells whether a correction of the register has the second person and the document that it takes, as far as it shows
+// in its own entry.
+func (a *audit) corrected(e store.Entry, ev *store.ItemCorrected) []string {
+	two, document := ev.First != "" && ev.First != e.By, ev.Document != ""
+	if ev.Identity() && (two || document) || !ev.Identity() && (two && document || !laterDate(ev.Correction)) {
+		return nil
+	}
+	return []string{format(auditCorrected, ev.What, ev.Mark)}
+}

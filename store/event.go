@@ -41,6 +41,10 @@ func decode(kind string, body []byte) (Event, error) {
 		ev = &InstrumentOut{}
 	case ItemTaken{}.Kind():
 		ev = &ItemTaken{}
+	case CorrectionAsked{}.Kind():
+		ev = &CorrectionAsked{}
+	case ItemCorrected{}.Kind():
+		ev = &ItemCorrected{}
 	case Cut{}.Kind():
 		ev = &Cut{}
 	case Issued{}.Kind():

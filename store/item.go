@@ -96,7 +96,9 @@ func (tx *Tx) putItem(room string, item Item) error {
 	if err != nil {
 		return err
 	}
-	if err := tx.put(`UPDATE item SET body = ? WHERE room = ? AND mark = ?`, string(body), room, item.Mark); err != nil {
+	err = tx.put(`UPDATE item SET maker = ?, model = ?, serial = ?, body = ? WHERE room = ? AND mark = ?`,
+		item.Maker, item.Model, item.Serial, string(body), room, item.Mark)
+	if err != nil {
 		return err
 	}
 	if err := tx.reword(room, item); err != nil {

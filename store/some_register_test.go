@@ -147,7 +147,7 @@ func (s *someTeam) rest() []Event {
 	return []Event{
 		PersonListed{}, PersonRemoved{}, CompetenceClaimed{}, LanguageChosen{}, WordsChosen{}, ParticularsTold{},
 		SheetKeyed{}, SheetConfirmed{}, SheetDisputed{}, InstrumentListed{}, InstrumentChecked{}, InstrumentOut{},
-		ItemDetailed{}, LifeLimited{}, Maintained{}, GoodsOnly{}, Cut{}, WornBy{}, Priced{}, CheckedBeforeUse{},
+		ItemDetailed{}, LifeLimited{}, CorrectionAsked{}, ItemCorrected{}, ItemCorrected{Correction: Correction{What: CorrectMade, To: "2019-03"}}, ItemCorrected{Correction: Correction{What: CorrectSerial}}, Maintained{}, GoodsOnly{}, Cut{}, WornBy{}, Priced{}, CheckedBeforeUse{},
 		Issued{}, Returned{}, NotSeen{}, Found{}, WentBack{}, SetMade{}, PartsChanged{}, BagSealed{}, BagOpened{},
 		HoldReleased{}, HoldMoved{}, HoldKept{}, StatementSent{}, PaperKept{}, StrikeAsked{}, RetirementStruck{}, Destroyed{}, Replaced{},
 		UnmarkedSettled{}, CalledIn{}, IncidentLogged{}, IncidentAdded{}, ConditionsLogged{},
