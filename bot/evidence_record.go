@@ -83,7 +83,7 @@ func (e *evidenceOf) record(i *inspection) (evidence.Record, error) {
 			continue // its sender deleted it
 		}
 		r.Photos = append(r.Photos, evidence.Photo{
-			Name: p.Hash, Of: format(packPhotoOf, shownAt(p.Step), i.Mark, i.signed.Number), Type: p.Type,
+			Name: p.Hash, Of: format(packPhotoOf, i.shownAt(p.Step), i.Mark, i.signed.Number), Type: p.Type,
 			File: func() ([]byte, error) { return e.tx.File(p.Hash) },
 		})
 	}

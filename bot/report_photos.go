@@ -16,14 +16,15 @@ func (t *turn) reportPhotos(_ store.Item, i *inspection, d *report.Data) error {
 			continue // its sender deleted it
 		}
 		d.Photos = append(d.Photos, report.Photo{
-			Of: format(photoTaken, shownAt(p.Step), d.Day.Words()), File: func() ([]byte, error) { return t.printed(p.Hash, p.Type) },
+			Of: format(photoTaken, i.shownAt(p.Step), d.Day.Words()), File: func() ([]byte, error) { return t.printed(p.Hash, p.Type) },
 		})
 	}
 	return nil
 }
 
-// shownAt is what a photo shows by the step that it was sent at: a check, the place of what is watched, or else the item.
-func shownAt(step string) string {
+// shownAt is what a photo shows by the step that it was sent at: the part that a group of checks looks at, a check, the place of what
+// is watched, or else the item.
+func (i *inspection) shownAt(step string) string {
 	if step == "" || step == flows.PhotoStep {
 		return photoPlain
 	}
@@ -31,7 +32,11 @@ func shownAt(step string) string {
 		return format(photoPlace, finding)
 	}
 	section, id, _ := strings.Cut(step, ".")
-	return capital(strings.ReplaceAll(section, "-", " ")) + ": " + strings.ReplaceAll(id, "_", " ")
+	of := strings.ReplaceAll(id, "_", " ")
+	if s, known := i.flow.Step(step); known && s.Check != nil && s.Check.Part != "" {
+		of = s.Check.Part
+	}
+	return capital(strings.ReplaceAll(section, "-", " ")) + ": " + of
 }
 
 // printed is a photo as documents show it; empty where it can't be shown. The original is read all the same, so that no document is

@@ -70,14 +70,16 @@ func TestReportShowsTheSameWithAndWithoutSmallCopies(t *testing.T) {
 	c.photo(content.String()) // back from a backup
 }
 
-// TestAPhotoIsNamedForPeople: by the check that it was sent at, or by what is watched there.
+// TestAPhotoIsNamedForPeople: by what it was asked of, one check or a part that several checks look at, or by what is watched there.
 func TestAPhotoIsNamedForPeople(t *testing.T) {
 	t.Parallel()
+	c := reportable(t)
+	i := c.open(c.begin("@ben", "D-41"))
 	for step, want := range map[string]string{
-		"": "The item", flows.PhotoStep: "The item", "on-rope.hold": "On rope: hold", "look.side_plate": "Look: side plate",
-		flows.PlaceStep("cam.groove"): "Where it is: cam groove",
+		"": "The item", flows.PhotoStep: "The item", "on-rope.hold": "On rope: hold", "look.plates_body": "Look: side plates and handle", "look.cam": "Look: cam",
+		flows.PlaceStep("cam.groove"): "Where it is: cam groove", "measure.wear_pin": "Measure: wear pin",
 	} {
-		if got := shownAt(step); got != want {
+		if got := i.shownAt(step); got != want {
 			t.Errorf("a photo of the step %q is named %q, not %q", step, got, want)
 		}
 	}

@@ -32,6 +32,19 @@ const (
 	none     = "None."
 	notKnown = "not known"
 
+	glanceVerdict = "%s: %s"
+	glanceSafe    = "safe to operate as it was found on %s"
+	glanceUnsafe  = "not safe to operate, as it was found on %s"
+	glanceSerial  = "serial %s"
+	glanceNone    = "Defects: none that is a danger to persons, and none that could become one."
+	glanceCount   = "Defects: %d that are a danger to persons, %d that could become one. See 8(a)."
+	glanceRisk    = "There is a risk of serious personal injury, existing or imminent."
+	glanceNoRisk  = "No risk of serious personal injury, existing or imminent, in the judgement of who made this report."
+	glanceNext    = "Next thorough examination by %s at the latest."
+	glanceNoNext  = "Out of use until a complete new examination, and a release in writing."
+	glanceNever   = "Never to be used again."
+	glanceSigned  = "Signed by %s, %s."
+
 	markIs      = "Mark: %s"
 	kindIs      = "Kind: %s"
 	makerIs     = "Maker and model: %s"
@@ -84,9 +97,11 @@ const (
 	askedBy     = "Asked by: %s."
 	alsoBy      = "Also answered by: %s."
 	notDone     = "Not looked at: %s."
-	photoCant   = "%s: a photo is kept with the record. It is of a kind that can't be shown here."
+	photoIs     = "%d. %s"
+	photoCant   = "%d. %s: a photo is kept with the record. It is of a kind that can't be shown here."
 
-	footer = "%s. Page %d of {nb}"
+	footer    = "%s. Page %d of {nb}"
+	unprinted = "%c stands for a letter that can't be printed here. The record has it."
 
 	wearPlan = "What is foretold is a help for planning. It puts no day off, and each examination decides afresh."
 

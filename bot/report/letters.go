@@ -7,6 +7,7 @@ import (
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/sfnt"
+	"golang.org/x/text/unicode/norm"
 )
 
 // fonts are the Go fonts, by the style that they serve: Latin, Greek and Cyrillic letters, which may be embedded by anybody.
@@ -26,7 +27,8 @@ func newLetters() (letters, error) {
 	return letters{font, &sfnt.Buffer{}}, err
 }
 
-// shown is a text in letters that the fonts have, on one line.
+// shown is a text in letters that the fonts have, on one line. An accent that came by itself, as some keyboards send it, is put
+// on its letter.
 func (l letters) shown(text string) string {
 	return strings.Map(func(r rune) rune {
 		switch n, err := l.font.GlyphIndex(l.room, r); {
@@ -38,5 +40,5 @@ func (l letters) shown(text string) string {
 			return noLetter
 		}
 		return r
-	}, text)
+	}, norm.NFC.String(text))
 }

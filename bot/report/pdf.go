@@ -13,8 +13,10 @@ import (
 const (
 	margin     = 18.0
 	line       = 4.6
-	headRoom   = 24.0 // a heading isn't left alone at the foot of a page
+	together   = 4 // a paragraph of no more lines isn't broken between pages, and of a longer one no line stands alone
 	indent     = 7.0
+	frame      = 0.5
+	hang       = 3.0 // further in, for all lines of a paragraph but its first
 	step       = 1.8 // further in, for each space that a line begins with
 	big, small = 15.0, 8.0
 	plain      = 9.5
@@ -28,6 +30,7 @@ type page struct {
 	*fpdf.Fpdf
 	letters letters
 	title   string // of the report being written
+	lacking bool   // whether it has letters that can't be printed
 }
 
 // PDF is one report or several as a PDF of A4 pages, each report from a page of its own. The same Data gives the same bytes. A
@@ -40,6 +43,7 @@ func PDF(all ...Data) ([]byte, error) {
 	for _, d := range all {
 		p.AddPage()
 		p.title = d.Title() // from here on at the foot of each page
+		p.Bookmark(p.letters.shown(p.title), 0, -1)
 		if err := p.report(d); err != nil {
 			return nil, fmt.Errorf("a photo of the report can't be read: %w", err)
 		}
@@ -55,6 +59,7 @@ func PDF(all ...Data) ([]byte, error) {
 func (p *page) report(d Data) error {
 	p.write(0, bold, big, d.Title())
 	p.write(0, "", small, under)
+	p.glance(d.glance())
 	for _, s := range d.Sections() {
 		p.section(s)
 		if s.Heading == headWear {
@@ -62,6 +67,10 @@ func (p *page) report(d Data) error {
 				p.drawing(w.Drawn)
 			}
 		}
+	}
+	if p.lacking {
+		p.write(indent, "", plain, fmt.Sprintf(unprinted, noLetter))
+		p.lacking = false
 	}
 	return p.photos(d.Photos)
 }
@@ -81,6 +90,7 @@ func newPage(d Data) (*page, error) {
 	p.SetTitle(p.letters.shown(d.Title()), true)
 	p.SetAuthor(p.letters.shown(d.Author.Name), true)
 	p.SetMargins(margin, margin, margin)
+	p.SetCellMargin(0)
 	p.SetAutoPageBreak(true, margin)
 	for style, font := range fonts() {
 		p.AddUTF8FontFromBytes(family, style, font)
@@ -89,25 +99,28 @@ func newPage(d Data) (*page, error) {
 	p.SetFooterFunc(func() {
 		p.SetY(-margin + line)
 		p.SetFont(family, "", small)
-		p.CellFormat(0, line, p.letters.shown(fmt.Sprintf(footer, p.title, p.PageNo())), "", 0, "R", false, 0, "")
+		p.CellFormat(0, line, p.letters.shown(fmt.Sprintf(footer, p.title, p.PageNo())), "", 0, "L", false, 0, "")
 	})
 	return p, p.Error()
 }
 
 // section writes a heading and its lines.
 func (p *page) section(s Section) {
-	p.heading(s.Head(), headRoom)
+	p.SetFont(family, "", plain)
+	first := len(p.lines(s.Lines[0], p.inner()-indent-hang))
+	p.heading(s.Head(), float64(min(first, together))*line)
 	for _, l := range s.Lines {
 		deeper := float64(len(l) - len(strings.TrimLeft(l, " ")))
 		p.write(indent+deeper*step, "", plain, l)
 	}
 }
 
-// heading starts a part, with an entry in the document's list of contents. room is what has to stand below it on the page.
+// heading starts a part, with an entry in the document's list of contents. It isn't left alone at the foot of a page: so much room
+// has to be left below it.
 func (p *page) heading(text string, room float64) {
-	p.need(room)
+	p.need(2*line + room)
 	p.Ln(line / 2)
-	p.Bookmark(p.letters.shown(text), 0, -1)
+	p.Bookmark(p.letters.shown(text), 1, -1)
 	p.write(0, bold, headed, text)
 }
 
@@ -121,6 +134,32 @@ func (p *page) need(room float64) {
 // write puts down a paragraph.
 func (p *page) write(in float64, style string, size float64, text string) {
 	p.SetFont(family, style, size)
-	p.SetX(margin + in)
-	p.MultiCell(0, max(line, size*0.42), p.letters.shown(strings.TrimSpace(text)), "", "L", false)
+	high, deeper := max(line, size*0.42), hang
+	if in == 0 {
+		deeper = 0
+	}
+	lines := p.lines(text, p.inner()-in-deeper)
+	for n, l := range lines {
+		switch left := len(lines) - n; {
+		case n == 0:
+			p.need(float64(min(left, together)) * high)
+		case left == 2 && len(lines) > together:
+			p.need(2 * high)
+		}
+		p.SetX(margin + in + min(float64(n), 1)*deeper)
+		p.CellFormat(0, high, l, "", 1, "L", false, 0, "")
+	}
+}
+
+// inner is how wide a line may be.
+func (p *page) inner() float64 {
+	wide, _ := p.GetPageSize()
+	return wide - 2*margin
+}
+
+// lines breaks a text into lines that are no wider than that in the letters that are set.
+func (p *page) lines(text string, wide float64) []string {
+	shown := p.letters.shown(strings.TrimSpace(text))
+	p.lacking = p.lacking || strings.ContainsRune(shown, noLetter)
+	return p.SplitText(shown, wide)
 }
