@@ -3,9 +3,8 @@ package main
 import (
 	"bufio"
 	"context"
+	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"time"
 )
 
@@ -17,12 +16,12 @@ type evidenceCommand struct {
 	Room  string `placeholder:"ROOM" help:"Whose store; needed where there are several teams."`
 	Now   string `placeholder:"TIME" help:"Fix the clock, like 2026-03-02T09:15:00Z."`
 	Flows string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
-	File  string `arg:"" help:"The file to write, like evidence.zip."`
+	File  string `arg:"" help:"The file to write, one that isn't there yet, like evidence.zip."`
 }
 
 func (c *evidenceCommand) Run(cli *commandLine, s *streams) error {
 	now, err := today(c.Now)
-	if err != nil {
+	if err = errors.Join(err, vacant(c.File)); err != nil {
 		return err
 	}
 	of, err := cli.toReadStore(c.Room, c.Flows, func() time.Time { return now })
@@ -42,28 +41,4 @@ func (c *evidenceCommand) Run(cli *commandLine, s *streams) error {
 	}
 	_, err = fmt.Fprintf(s.out, "Written: %s. Unpack it and open evidence.html in any browser.\n", c.File)
 	return err
-}
-
-// writeWhole puts a file in its place once it is written whole; until then what was there stays.
-func writeWhole(name string, write func(*bufio.Writer) error) (err error) {
-	half, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+"-*")
-	if err != nil {
-		return fmt.Errorf("%s can't be written: %w", name, err)
-	}
-	defer func() {
-		if err != nil {
-			_ = half.Close() // what went wrong is said already
-			_ = os.Remove(half.Name())
-		}
-	}()
-	out := bufio.NewWriter(half)
-	if err := write(out); err != nil {
-		return err
-	}
-	for _, step := range []func() error{out.Flush, half.Sync, half.Close, func() error { return os.Rename(half.Name(), name) }} {
-		if err := step(); err != nil {
-			return fmt.Errorf("%s can't be written: %w", name, err)
-		}
-	}
-	return nil
 }

@@ -84,7 +84,7 @@ func (c *exportCommand) register(ctx context.Context, db *store.DB, s *streams) 
 	}
 	f, err := os.OpenFile(c.Register, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if errors.Is(err, os.ErrExist) {
-		return fmt.Errorf("%s is already there. Name another file; nothing was written", c.Register)
+		return alreadyThere(c.Register)
 	}
 	if err == nil {
 		_, err = f.Write(file.Bytes())
@@ -99,13 +99,13 @@ func (c *exportCommand) register(ctx context.Context, db *store.DB, s *streams) 
 
 func (c *exportCommand) toFile(ctx context.Context, db *store.DB, s *streams) error {
 	photos := c.File + photosEnding
-	if _, err := os.Lstat(photos); err == nil {
-		return fmt.Errorf("%s is already there. Name another file; nothing was written", photos)
+	if err := vacant(photos); err != nil {
+		return err
 	}
 	f, err := os.OpenFile(c.File, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	switch {
 	case errors.Is(err, os.ErrExist):
-		return fmt.Errorf("%s is already there. Name another file; nothing was written", c.File)
+		return alreadyThere(c.File)
 	case err != nil:
 		return fmt.Errorf("%s can't be written: %w", c.File, err)
 	}

@@ -14,12 +14,12 @@ type reportCommand struct {
 	Now   string `placeholder:"TIME" help:"Fix the clock, like 2026-03-02T09:15:00Z."`
 	Flows string `placeholder:"DIR" help:"A folder with the team's own scripts, beside Becket's."`
 	Mark  string `arg:"" help:"The item's mark, like D-07."`
-	File  string `arg:"" help:"The file to write, like D-07.pdf."`
+	File  string `arg:"" help:"The file to write, one that isn't there yet, like D-07.pdf."`
 }
 
 func (c *reportCommand) Run(cli *commandLine, s *streams) error {
 	now, err := clock(c.Now)
-	if err != nil {
+	if err = errors.Join(err, vacant(c.File)); err != nil {
 		return err
 	}
 	of, err := cli.toReadStore(c.Room, c.Flows, now)

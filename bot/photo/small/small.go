@@ -11,7 +11,6 @@ import (
 	"image/jpeg"
 	_ "image/png"
 
-	"golang.org/x/image/draw"
 	_ "golang.org/x/image/webp" // what a photo may be
 
 	"becket/bot/photo/strip"
@@ -62,10 +61,7 @@ func Shrink(from image.Image) *image.RGBA {
 	if longest := max(size.X, size.Y); longest > Long {
 		size = image.Pt(max(1, size.X*Long/longest), max(1, size.Y*Long/longest))
 	}
-	to := image.NewRGBA(image.Rectangle{Max: size})
-	draw.Draw(to, to.Bounds(), image.White, image.Point{}, draw.Src)
-	draw.ApproxBiLinear.Scale(to, to.Bounds(), from, from.Bounds(), draw.Over, nil)
-	return to
+	return average(from, size)
 }
 
 // Copy is the copy of a picture that was shrunk, turned as its file says.
