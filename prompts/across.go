@@ -2,53 +2,175 @@ package prompts
 
 import (
 	"fmt"
-	"maps"
 	"slices"
+	"strings"
+	"unicode/utf8"
 )
 
-// sideBySide wants, in another language, sentence for sentence the same figures, duties and words of the trade. No check here can tell
-// whether a translation is right; see DEVELOPERS.md for who has to read it.
+// sideBySide wants, in another language, sentence for sentence the same figures, duties and words of the trade. One sentence may be several, and
+// several one, where their parts correspond. No check here can tell whether a translation is right; see DEVELOPERS.md for who
+// has to read it.
 func sideBySide(p pair) string {
 	if !p.across {
 		return ""
 	}
-	if a, b := len(p.from.sentences), len(p.to.sentences); a != b {
-		return fmt.Sprintf("%d sentences became %d", a, b)
-	}
-	for n, s := range p.from.sentences {
-		was, now := text{sentences: [][]string{s}}, text{sentences: [][]string{p.to.sentences[n]}}
-		if dutiesChanged(was, p.was, now, p.is) != "" {
-			return fmt.Sprintf("sentence %d has other duties", n+1)
-		}
-		if !agree(figuresIn(was, p.was, ""), figuresIn(now, p.is, "")) {
-			return fmt.Sprintf("sentence %d has other figures", n+1)
-		}
-		if why := otherTerms(s, p.was, p.to.sentences[n], p.is); why != "" {
-			return fmt.Sprintf("sentence %d: %s", n+1, why)
+	from, to := p.from.sentences, p.to.sentences
+	reached := make([][]bool, len(from)+1)
+	for i := range reached {
+		reached[i] = make([]bool, len(to)+1)
+		for j := range reached[i] {
+			reached[i][j] = i == 0 && j == 0 || slices.ContainsFunc(pieces, func(size [2]int) bool {
+				a, b := i-size[0], j-size[1]
+				return a >= 0 && b >= 0 && reached[a][b] && p.correspond(a, i, b, j)
+			})
 		}
 	}
-	return ""
+	if reached[len(from)][len(to)] {
+		return ""
+	}
+	for n := range min(len(from), len(to)) {
+		if why := p.otherwise(n, n+1, n, n+1); why != "" && len(from) == len(to) {
+			return fmt.Sprintf("sentence %d %s", n+1, why)
+		}
+	}
+	return fmt.Sprintf("%d sentences became %d", len(from), len(to))
 }
 
-// otherTerms tells which word of the trade is missing in a sentence's translation, or is said where it wasn't.
-func otherTerms(from []string, was *lexicon, to []string, is *lexicon) string {
-	there := func(english string) bool {
-		return slices.ContainsFunc(from, func(w string) bool { return was.stem(w) == was.stem(english) })
+// pieces are how many sentences may correspond to how many.
+var pieces = [][2]int{{1, 1}, {1, 2}, {2, 1}, {1, 3}, {3, 1}}
+
+// correspond tells whether the sentences from a to i may be said by those from b to j.
+func (p pair) correspond(a, i, b, j int) bool {
+	if p.otherwise(a, i, b, j) != "" {
+		return false
+	}
+	return i-a == j-b || p.divided(p.from.sentences[a:i], p.to.sentences[b:j])
+}
+
+// otherwise tells what is otherwise in the sentences from b to j than in those from a to i; empty: nothing that is known here.
+func (p pair) otherwise(a, i, b, j int) string {
+	was, now := text{sentences: p.from.sentences[a:i]}, text{sentences: p.to.sentences[b:j]}
+	switch {
+	case !sameDuties(was, p.was, now, p.is):
+		return "has other duties"
+	case !agree(figuresIn(was, p.was, ""), figuresIn(now, p.is, "")):
+		return "has other figures"
+	}
+	return p.otherTerms(a, i, b, j)
+}
+
+// otherTerms tells which word of the trade is missing in a translation, or is said where it wasn't. Where the original says "it", it may be named
+// as in a sentence before.
+func (p pair) otherTerms(a, i, b, j int) string {
+	from, to := text{sentences: p.from.sentences[a:i]}.words(), text{sentences: p.to.sentences[b:j]}.words()
+	earlier := text{sentences: p.from.sentences[:a]}.words()
+	there := func(english string) bool { return p.was.says(from, english) }
+	named := func(english string) bool {
+		return p.was.says(earlier, english) && slices.ContainsFunc(from, func(w string) bool { return slices.Contains(p.was.Pronouns, w) })
 	}
 	said := map[string]bool{}
 	for _, w := range to {
-		terms := is.termsOf(w)
-		if len(terms) > 0 && !slices.ContainsFunc(terms, there) {
-			return fmt.Sprintf("%q says a thing that wasn't there", w)
+		terms := p.is.termsOf(w)
+		if len(terms) > 0 && !slices.ContainsFunc(terms, there) && !slices.ContainsFunc(terms, named) {
+			return fmt.Sprintf("says %q, a thing that wasn't there", w)
 		}
 		for _, english := range terms {
 			said[english] = true
 		}
 	}
-	for _, english := range slices.Sorted(maps.Keys(is.Terms)) {
-		if there(english) && !said[english] && !slices.Contains(is.LooseTerms, english) {
-			return fmt.Sprintf("%q should be %s there as it was", english, listed(is.Terms[english]))
+	for _, english := range p.is.fixed {
+		if there(english) && !said[english] && !anyWithin(to, p.is.MaySay[english]) {
+			return fmt.Sprintf("should say %q as %s", english, listed(slices.Concat(p.is.Terms[english], p.is.MaySay[english])))
 		}
 	}
 	return ""
+}
+
+// says tells whether a word, in whatever form, stands among others.
+func (l *lexicon) says(words []string, word string) bool {
+	return slices.ContainsFunc(words, func(w string) bool { return l.stem(w) == l.stem(word) })
+}
+
+// anyWithin tells whether one of some pieces is within one of some words.
+func anyWithin(words, pieces []string) bool {
+	return slices.ContainsFunc(words, func(w string) bool {
+		return slices.ContainsFunc(pieces, func(piece string) bool { return strings.Contains(w, piece) })
+	})
+}
+
+// divided tells of sentences that were split or joined whether the one can be divided at commas and joining words so that its parts correspond to
+// the several, one to one.
+func (p pair) divided(from, to [][]string) bool {
+	if len(from) > 1 {
+		return slices.ContainsFunc(divisions(to[0], len(from), p.is), func(parts [][]string) bool { return p.eachSaysSo(from, parts, 2./3) })
+	}
+	return slices.ContainsFunc(divisions(from[0], len(to), p.was), func(parts [][]string) bool { return p.eachSaysSo(parts, to, 1./2) })
+}
+
+// divisions gives all ways to divide a sentence into some parts.
+func divisions(s []string, parts int, l *lexicon) (all [][][]string) {
+	if parts == 1 {
+		return [][][]string{{s}}
+	}
+	for i := 1; i < len(s); i++ {
+		if s[i] != comma && !slices.Contains(l.Links, s[i]) {
+			continue
+		}
+		for _, rest := range divisions(s[i+1:], parts-1, l) {
+			all = append(all, append([][]string{s[:i]}, rest...))
+		}
+	}
+	return all
+}
+
+// eachSaysSo tells whether each sentence has the duties and figures of its own one, says a share of what is known of it here and something that no
+// other says, and is about as long.
+func (p pair) eachSaysSo(from, to [][]string, share float64) bool {
+	shared := make([][]string, len(from))
+	for n := range from {
+		was, now := text{sentences: from[n : n+1]}, text{sentences: to[n : n+1]}
+		ratio := float64(letters(now.words())) / float64(max(1, letters(was.words())))
+		if ratio < 0.5 || ratio > 2 || !sameDuties(was, p.was, now, p.is) || !agree(figuresIn(was, p.was, ""), figuresIn(now, p.is, "")) {
+			return false
+		}
+		shared[n] = p.sharedWords(from[n], to[n])
+		if float64(len(shared[n])) < share*float64(len(p.known(from[n]))) {
+			return false
+		}
+	}
+	return oneEach(shared, nil)
+}
+
+// oneEach tells whether each of some lists can give a word that no other gives.
+func oneEach(lists [][]string, taken []string) bool {
+	return len(lists) == 0 || slices.ContainsFunc(lists[0], func(w string) bool {
+		return !slices.Contains(taken, w) && oneEach(lists[1:], append(slices.Clip(taken), w))
+	})
+}
+
+func letters(words []string) (n int) {
+	for _, w := range words {
+		n += utf8.RuneCountInString(w)
+	}
+	return n
+}
+
+// known lists the words of the original that are known in the other language, without their endings.
+func (p pair) known(from []string) (all []string) {
+	for _, w := range from {
+		if base := p.was.stem(w); len(p.is.saidBy[base]) > 0 && !slices.Contains(all, base) {
+			all = append(all, base)
+		}
+	}
+	return all
+}
+
+// sharedWords lists those of them that are said.
+func (p pair) sharedWords(from, to []string) (all []string) {
+	for _, base := range p.known(from) {
+		if anyWithin(to, p.is.saidBy[base]) {
+			all = append(all, base)
+		}
+	}
+	return all
 }

@@ -11,7 +11,7 @@ import (
 
 // CheckEdition counts what the checks are. It goes up with every change of a check or of a lexicon, so that what was accepted by an older one is
 // checked again.
-const CheckEdition = 9
+const CheckEdition = 10
 
 // Objection is why a rewording isn't used: which check says so, and what it found.
 type Objection struct{ Check, Why string }
@@ -159,12 +159,12 @@ func marks(p pair) string {
 
 // forbidden wants no word of a verdict, of comfort or of an office oftener than before.
 func forbidden(p pair) string {
-	before := map[string]int{}
+	before, original := map[string]int{}, asBeside(p.from, p.was)
 	for _, w := range p.from.words() {
 		before[w]++
 	}
 	for _, w := range p.to.words() {
-		if !p.is.forbidden[w] {
+		if !p.is.forbidden[w] || p.across && p.is.excused(w, original) {
 			continue
 		}
 		if before[w]--; before[w] < 0 {

@@ -36,13 +36,10 @@ func (l *lexicon) place(s []string, n int) string {
 // conditions wants none dropped, and none put to something to be done, or to a duty, that had none: "if it is dirty, wipe it". No place may come in
 // either: "wipe it where it is dirty".
 func conditions(p pair) string {
-	was, now := scopesIn(p.from, p.was, p.was.condition), scopesIn(p.to, p.is, p.is.condition)
 	if p.across {
-		if a, b := ofClass(was, surely), ofClass(now, surely); b+ofClass(now, perhaps) < a || b > a+ofClass(was, perhaps) {
-			return fmt.Sprintf("conditions were there %d times, now %d", a, b)
-		}
-		return ""
+		return conditionsAcross(p)
 	}
+	was, now := scopesIn(p.from, p.was, p.was.condition), scopesIn(p.to, p.is, p.is.condition)
 	told := perhapsTold(p.from, p.was)
 	asks := strings.Contains(p.worded, "?")
 	for n, s := range p.to.sentences {
@@ -91,15 +88,6 @@ func newPlace(was []scope, p pair) (scope, bool) {
 		}
 	}
 	return scope{}, false
-}
-
-func ofClass(all []scope, class string) (n int) {
-	for _, sc := range all {
-		if sc.class == class {
-			n++
-		}
-	}
-	return n
 }
 
 // conditionsOf gives the places in a sentence where a condition surely begins.

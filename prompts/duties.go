@@ -8,38 +8,25 @@ import (
 
 // duties wants what forbids, obliges, allows and bounds as often as before.
 func duties(p pair) string {
-	if class := dutiesChanged(p.from, p.was, p.to, p.is); class != "" {
-		return fmt.Sprintf("%q was there %d times, now %d", class, dutiesIn(p.from, p.was)[class], dutiesIn(p.to, p.is)[class])
+	if p.across && sameDuties(p.from, p.was, p.to, p.is) {
+		return fewerWide(p)
 	}
-	if a, b := countOf(p.from, p.was.Wide), countOf(p.to, p.is.Wide); b < a {
-		return fmt.Sprintf("words like \"all\" were there %d times, now %d", a, b)
+	was, now := dutiesIn(p.from, p.was), dutiesIn(p.to, p.is)
+	for _, class := range slices.Sorted(maps.Keys(p.was.Duties)) {
+		if was[class] != now[class] {
+			return fmt.Sprintf("%q was there %d times, now %d", class, was[class], now[class])
+		}
 	}
-	return ""
+	if p.across {
+		return "what forbids, obliges, allows or bounds is there oftener or less often now"
+	}
+	return fewerWide(p)
 }
 
-// dutiesChanged names a class of which there are more or fewer now; empty: none. Where a language says two classes in one word, their sum
-// counts, and a word that may be of a class fills what is missing of it.
-func dutiesChanged(from text, was *lexicon, to text, is *lexicon) string {
-	a, b, maybe := dutiesIn(from, was), dutiesIn(to, is), map[string]int{}
-	for _, w := range to.words() {
-		if class := is.maybeOf[w]; class != "" {
-			maybe[class]++
-		}
-	}
-	if was != is {
-		for one, other := range is.Alike { // "kein" may be "not a", while "nobody" is never "not"
-			if b[other] > a[other] {
-				return other
-			}
-			a[other], b[other] = a[other]+a[one], b[other]+b[one]
-			delete(a, one)
-			delete(b, one)
-		}
-	}
-	for _, class := range slices.Sorted(maps.Keys(was.Duties)) {
-		if b[class] > a[class] || b[class]+maybe[class] < a[class] {
-			return class
-		}
+// fewerWide wants words like "all" as often as before, or oftener.
+func fewerWide(p pair) string {
+	if a, b := countOf(p.from, p.was.Wide), countOf(p.to, p.is.Wide); b < a {
+		return fmt.Sprintf("words like \"all\" were there %d times, now %d", a, b)
 	}
 	return ""
 }

@@ -89,6 +89,9 @@ func (l *lexicon) figureAt(sentence []string, n int) (figure, bool) {
 		return figure{says, true}, true
 	}
 	says, is := l.figure(w)
+	if says, within := l.figureWithin(w); !is && within {
+		return figure{says, true}, true
+	}
 	if l.opensClause(sentence, n) {
 		return figure{}, false
 	}
@@ -99,6 +102,16 @@ func (l *lexicon) figureAt(sentence []string, n int) (figure, bool) {
 		return figure{says: says}, is
 	}
 	return figure{"1", l.oneMayBeThing(sentence, n)}, !l.oneIsThing(sentence, n)
+}
+
+// figureWithin gives a figure that a longer word begins with: "Viertelkreis".
+func (l *lexicon) figureWithin(w string) (string, bool) {
+	for beginning, says := range l.FigureBeginnings {
+		if strings.HasPrefix(w, beginning) && w != beginning {
+			return says, true
+		}
+	}
+	return "", false
 }
 
 // opensClause tells of a word for a count that a clause begins with: "once grit is in the rope".

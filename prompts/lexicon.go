@@ -29,6 +29,9 @@ type lexicon struct {
 	Terms map[string][]string `yaml:"terms"`
 	// LooseTerms are those of them that may be said in other words, since they are also words for something to be done: spring, file.
 	LooseTerms []string `yaml:"loose_terms"`
+	// MaySay gives pieces of words that may say such a word too, and Words pieces of those by which other words of the originals are said.
+	MaySay map[string][]string `yaml:"may_say"`
+	Words  map[string][]string `yaml:"words"`
 
 	// Forms leads from a form of a word that its ending doesn't show to the word: worn, wear.
 	Forms map[string]string `yaml:"forms"`
@@ -58,9 +61,26 @@ type lexicon struct {
 	DutyOfNumbers []string            `yaml:"duty_of_numbers"`
 	ThenAfter     map[string][]string `yaml:"then_after"`
 	Others        []string            `yaml:"others"`
-	// Maybe lists words that may be of a class of duty, or not; Alike leads from a class to another that this language says in the same words.
-	Maybe map[string][]string `yaml:"maybe"`
-	Alike map[string]string   `yaml:"alike"`
+	// What a word of duty may be read as across languages: Maybe lists words that may be of a class, or of none; Either gives the classes of which a
+	// word is one; Beside words of the original beside which a word is no duty, and nothing forbidden.
+	Maybe  map[string][]string `yaml:"maybe"`
+	Either map[string][]string `yaml:"either"`
+	Beside map[string][]string `yaml:"beside"`
+	// Forbidding are words that forbid where a "not" follows.
+	Forbidding []string `yaml:"forbidding"`
+	// Negating are beginnings that turn a word into its opposite, and NotNegating longer ones that don't; Enabling endings say that something can be done.
+	Negating    []string `yaml:"negating"`
+	NotNegating []string `yaml:"not_negating"`
+	Enabling    []string `yaml:"enabling"`
+	// FigureBeginnings are figures that a longer word may begin with.
+	FigureBeginnings map[string]string `yaml:"figure_beginnings"`
+	// A clause that begins with a verb, one of VerbsFirst or any in t but NoVerbsFirst, and one of VerbSubjects after it, is a condition.
+	VerbsFirst   []string `yaml:"verbs_first"`
+	NoVerbsFirst []string `yaml:"no_verbs_first"`
+	VerbSubjects []string `yaml:"verb_subjects"`
+	// MayOpen begins what one language may say as a condition and another otherwise: "each time"; Openers only where a part of a sentence begins: "als".
+	MayOpen []string `yaml:"may_open"`
+	Openers []string `yaml:"openers"`
 
 	// Same gives words that say what one of others did.
 	Same map[string][]string `yaml:"same"`
@@ -97,7 +117,10 @@ type lexicon struct {
 	// Trailing are opposites that are none at the end of a part: "a sample to compare it with".
 	Trailing []string `yaml:"trailing"`
 
-	dutyOf, maybeOf            map[string]string
+	dutyOf                     map[string]string
+	maybeOf                    map[string][]string
+	saidBy                     map[string][]string // by the stem of a word of the originals, the pieces that say it
+	fixed                      []string            // the words of the trade that have to be said
 	common, neutral, forbidden map[string]bool
 	bare                       map[string]bool // the stems of neutral
 	phrases                    [][]string
@@ -122,11 +145,32 @@ func readLexicons() (map[string]*lexicon, error) {
 		l.index()
 		all[l.Language] = l
 	}
+	for _, l := range all {
+		l.indexWords(all[English])
+	}
 	return all, nil
 }
 
+// indexWords finds for each word of the originals by which pieces of words it is said here.
+func (l *lexicon) indexWords(originals *lexicon) {
+	l.saidBy = map[string][]string{}
+	for _, words := range []map[string][]string{l.Terms, l.MaySay, l.Words} {
+		for name, pieces := range words {
+			l.saidBy[originals.stem(name)] = append(l.saidBy[originals.stem(name)], pieces...)
+		}
+	}
+	for _, words := range []map[string][]string{l.Terms, l.MaySay} {
+		for name := range words {
+			if !slices.Contains(l.LooseTerms, name) && !slices.Contains(l.fixed, name) {
+				l.fixed = append(l.fixed, name)
+			}
+		}
+	}
+	slices.Sort(l.fixed)
+}
+
 func (l *lexicon) index() {
-	l.dutyOf, l.maybeOf, l.common, l.neutral, l.forbidden = map[string]string{}, map[string]string{}, set(l.Common), set(l.Neutral), set(l.Forbidden)
+	l.dutyOf, l.maybeOf, l.common, l.neutral, l.forbidden = map[string]string{}, map[string][]string{}, set(l.Common), set(l.Neutral), set(l.Forbidden)
 	for class, words := range l.Duties {
 		for _, w := range words {
 			l.dutyOf[w] = class
@@ -139,13 +183,16 @@ func (l *lexicon) index() {
 	}
 	for class, words := range l.Maybe {
 		for _, w := range words {
-			l.maybeOf[w] = class
+			l.maybeOf[w] = append(l.maybeOf[w], class)
+			l.phrase(w)
 		}
 	}
-	for w := range l.Units {
-		l.phrase(w)
+	for _, words := range []map[string]string{l.Numbers, l.Units, l.MaybeFigures} {
+		for w := range words {
+			l.phrase(w)
+		}
 	}
-	for _, w := range l.Common {
+	for _, w := range slices.Concat(l.Common, l.Wide, l.Places) {
 		l.phrase(w)
 	}
 	slices.SortFunc(l.phrases, func(a, b []string) int { return len(b) - len(a) })
@@ -211,13 +258,16 @@ func (l *lexicon) small(words []string) (small, all int) {
 	return small, all
 }
 
+// shortTerm is how long the beginning of a word has to be to say by itself what it is.
+const shortTerm = 4
+
 // termsOf are the English words of the trade that a word begins with a form of; of several forms the longest counts: a "Handschuh" is a glove and
 // no hand.
 func (l *lexicon) termsOf(word string) (english []string) {
 	longest := 0
 	for name, forms := range l.Terms {
 		for _, f := range forms {
-			if !strings.HasPrefix(word, f) || len(f) < longest {
+			if !strings.HasPrefix(word, f) || len(f) < longest || len(f) < shortTerm && word != f {
 				continue
 			}
 			if len(f) > longest {
