@@ -511,6 +511,8 @@ func TestBadTeamFiles(t *testing.T) {
 		{`{"team":{"room":"!here"},"team":{"room":"!there"}}`, `"team" is given twice; give it once`},
 		{team + "items: 5", no + "items can't be a number"},
 		{item + "interval_months: often}", no + "items.interval_months can't be a text"},
+		{item + "life_made_years: 0}", no + `a life can't be 0; write a number of years from 1, "no limit", or leave it out where nobody knows`},
+		{item + "life_use_years: long}", no + `a life can't be long; write a number of years from 1, "no limit", or leave it out where nobody knows`},
 		{item + "interval_months: -1}", "K-1: an interval or a life is below nothing"},
 		{item + "made: 2020-02-30}", no + "2020-02-30 is not a day in the calendar; look at the date again"},
 		{item + "made: 2020-02, first_use: 2019-01}", "K-1: its first use, January 2019, is before it was made, February 2020; look at both dates again"},

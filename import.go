@@ -93,11 +93,21 @@ func (c *importing) team() error {
 		return err
 	}
 	defer db.Close()
-	err = db.Do(context.Background(), func(tx *store.Tx) error { return c.bot.Import(tx, team, "team file") })
+	var held []string
+	err = db.Do(context.Background(), func(tx *store.Tx) error {
+		err := c.bot.Import(tx, team, "team file")
+		if err == nil {
+			held, err = team.LifeUnsaid(tx)
+		}
+		return err
+	})
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(c.s.out, "Taken: %d people, %d sheets, %d instruments, %d items.\n", len(team.People), len(team.Sheets), len(team.Instruments), len(team.Items))
+	fmt.Fprintf(c.s.out, "Taken: %d people, %d sheets, %d instruments, %d items.\n", len(team.People), len(team.Sheets), len(team.Instruments), len(team.Items))
+	if len(held) > 0 {
+		_, err = fmt.Fprintf(c.s.out, "Held, since how long their makers let them live isn't said (life_made_years and life_use_years, in years or \"no limit\"): %s.\n", strings.Join(held, ", "))
+	}
 	return err
 }
 

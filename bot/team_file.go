@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 
 	"becket/flows"
@@ -21,7 +23,39 @@ type TeamFile struct {
 	People      []store.Person     `json:"people"`
 	Sheets      []store.Sheet      `json:"sheets"`
 	Instruments []store.Instrument `json:"instruments"`
-	Items       []store.Item       `json:"items"`
+	Items       []TeamItem         `json:"items"`
+}
+
+// TeamItem is an item with its lives as a team file says them.
+type TeamItem struct {
+	store.Item
+	LifeMade SaidLife `json:"life_made_years"`
+	LifeUse  SaidLife `json:"life_use_years"`
+}
+
+// SaidLife is how long a maker lets something live: Years of it, or 0 for no limit where that was said. The zero value is a life
+// that nobody knows, which is no life without end.
+type SaidLife struct {
+	Years int
+	Said  bool
+}
+
+// UnmarshalJSON reads a number of years, "no limit", or "?" for not known.
+func (l *SaidLife) UnmarshalJSON(text []byte) error {
+	word := strings.Trim(string(text), `"`)
+	switch {
+	case word == "null" || word == notKnown || word == "":
+		return nil
+	case saysNoLimit(word):
+		l.Said = true
+		return nil
+	}
+	n, err := strconv.Atoi(word)
+	if err != nil || n < 1 {
+		return fmt.Errorf("a life can't be %s; write a number of years from 1, \"no limit\", or leave it out where nobody knows", clip(word, mostQuoted))
+	}
+	l.Years, l.Said = n, true
+	return nil
 }
 
 // importer is whose word an imported entry is.
@@ -168,7 +202,9 @@ func (b *Bot) importInstruments(f TeamFile, tx *store.Tx, write func(store.Event
 
 func (b *Bot) importItems(f TeamFile, tx *store.Tx, write func(store.Event) error) error {
 	var taken []store.Item
-	for _, item := range f.Items {
+	for _, said := range f.Items {
+		item := said.Item
+		item.LifeMadeYears, item.LifeUseYears = said.LifeMade.Years, said.LifeUse.Years
 		if err := b.checkItem(item, tx); err != nil {
 			return err
 		}
@@ -190,9 +226,30 @@ func (b *Bot) importItems(f TeamFile, tx *store.Tx, write func(store.Event) erro
 		if err := write(store.ItemTaken{Item: item}); err != nil {
 			return err
 		}
+		if untold, err := lifeUntoldOf(tx, f.Team.Room, item, !said.LifeMade.Said, !said.LifeUse.Said); err != nil {
+			return err
+		} else if untold {
+			if err := write(lifeHold(item.Mark)); err != nil {
+				return err
+			}
+		}
 		taken = append(taken, item)
 	}
 	return b.cameInByFile(tx, f.Team.Room, taken)
+}
+
+// LifeUnsaid are the marks of a file's items that are held because nobody said how long their makers let them live.
+func (f TeamFile) LifeUnsaid(tx *store.Tx) (marks []string, err error) {
+	for _, item := range f.Items {
+		holds, err := tx.Standing(f.Team.Room, item.Mark)
+		if err != nil {
+			return nil, err
+		}
+		if slices.ContainsFunc(holds, func(h store.Hold) bool { return h.Source == store.Untold && h.Inspection == "" }) {
+			marks = append(marks, item.Mark)
+		}
+	}
+	return marks, nil
 }
 
 // asTaken is the item of that mark as it was taken in: who had it and where it was kept then the file says, and what

@@ -81,7 +81,8 @@ func misfit(err error) string {
 	case errors.As(err, &kind) && kind.Field == "":
 		return "it begins with " + kindInWords(kind.Value) + " where keys are wanted, like item: ..."
 	case errors.As(err, &kind):
-		return strings.ReplaceAll(kind.Field, ".Item.", ".") + " can't be " + kindInWords(kind.Value)
+		parts := slices.DeleteFunc(strings.Split(kind.Field, "."), func(part string) bool { return part == "Item" }) // Go's, and no key
+		return strings.Join(parts, ".") + " can't be " + kindInWords(kind.Value)
 	case errors.Is(err, io.ErrUnexpectedEOF), errors.As(err, &form):
 		return "it is broken off, or no JSON"
 	case isUnknown:
