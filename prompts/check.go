@@ -11,7 +11,7 @@ import (
 
 // CheckEdition counts what the checks are. It goes up with every change of a check or of a lexicon, so that what was accepted by an older one is
 // checked again.
-const CheckEdition = 10
+const CheckEdition = 11
 
 // Objection is why a rewording isn't used: which check says so, and what it found.
 type Objection struct{ Check, Why string }
@@ -212,23 +212,25 @@ func holds(sentence, words []string) bool {
 	return false
 }
 
-// named is a word of an earlier sentence by which one "it" or "they" of the original's nth sentence may be said; empty: none.
+// named is a word of an earlier sentence by which one "it" or "they" of the original's nth sentence may be said, or that may stand after one of its
+// "each" or "other"; empty: none.
 func (p pair) named(s []string, n int, words []string) string {
 	now, was := text{sentences: [][]string{s}}, text{sentences: [][]string{words}}
-	if countOf(now, p.is.Pronouns) >= countOf(was, p.was.Pronouns) {
-		return ""
-	}
+	fewer := countOf(now, p.is.Pronouns) < countOf(was, p.was.Pronouns)
 	here := map[string]bool{}
 	for _, w := range words {
 		here[p.was.stem(w)] = true
 	}
-	for _, w := range s {
-		if !p.is.carries(w) || p.is.neutral[w] || here[p.was.stem(w)] {
+	for i, w := range s {
+		after := slices.Contains(p.is.NamedAfter, at(s, i-1)) && slices.Contains(words, at(s, i-1))
+		if !p.is.carries(w) || p.is.neutral[w] || here[p.was.stem(w)] || !fewer && !after {
 			continue
 		}
 		for _, before := range p.from.sentences[:n] {
-			if slices.ContainsFunc(before, func(b string) bool { return p.was.stem(b) == p.was.stem(w) }) {
-				return p.was.stem(w)
+			for j, b := range before {
+				if p.was.stem(b) == p.was.stem(w) && (fewer || slices.Contains(p.is.NamedAfter, at(before, j-1))) {
+					return p.was.stem(w)
+				}
 			}
 		}
 	}

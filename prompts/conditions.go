@@ -42,6 +42,8 @@ func conditions(p pair) string {
 	was, now := scopesIn(p.from, p.was, p.was.condition), scopesIn(p.to, p.is, p.is.condition)
 	told := perhapsTold(p.from, p.was)
 	asks := strings.Contains(p.worded, "?")
+	whether := []string{"whether"}
+	asked := countOf(p.from, whether) - countOf(p.to, whether)
 	for n, s := range p.to.sentences {
 		for _, i := range conditionsOf(s, p.is) {
 			here := scopesIn(text{sentences: p.to.sentences[n : n+1]}, p.is, func(s []string, j int) string {
@@ -52,6 +54,8 @@ func conditions(p pair) string {
 			})[0]
 			if m := indexOfCondition(was, here); m >= 0 {
 				was = slices.Delete(was, m, m+1)
+			} else if asked > 0 && slices.Contains(p.is.Asking, at(s, i-1)) { // "see if it moved" for "see whether it moved"
+				asked--
 			} else if asks || (orders{p, told}).conditional(s, i) {
 				return fmt.Sprintf("a condition was put to %q", strings.Join(s, " "))
 			}

@@ -197,15 +197,27 @@ func sameScope(p pair) string {
 	if p.across {
 		return ""
 	}
-	left := scopesIn(p.from, p.was, p.was.duty)
-	for _, now := range scopesIn(p.to, p.is, p.is.duty) {
-		n := slices.IndexFunc(left, func(was scope) bool { return was.same(now) })
-		if n < 0 && !slices.Contains(p.is.Movable, now.class) {
-			return fmt.Sprintf("%q is about %s now", now.class, listed(now.about))
-		}
-		if n >= 0 {
-			left = slices.Delete(left, n, n+1)
+	was, now := scopesIn(p.from, p.was, p.was.duty), scopesIn(p.to, p.is, p.is.duty)
+	of := make([]int, len(was)) // by the place of a scope in the original, one more than that of the one which took it; 0: none did
+	for n, sc := range now {
+		if !pairUp(n, was, now, of, map[int]bool{}) && !slices.Contains(p.is.Movable, sc.class) {
+			return fmt.Sprintf("%q is about %s now", sc.class, listed(sc.about))
 		}
 	}
 	return ""
+}
+
+// pairUp finds a scope of the original for the nth of a rewording, and another for the one that had it before.
+func pairUp(n int, was, now []scope, of []int, tried map[int]bool) bool {
+	for m := range was {
+		if tried[m] || !was[m].same(now[n]) {
+			continue
+		}
+		tried[m] = true
+		if of[m] == 0 || pairUp(of[m]-1, was, now, of, tried) {
+			of[m] = n + 1
+			return true
+		}
+	}
+	return false
 }

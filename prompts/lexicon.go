@@ -88,11 +88,16 @@ type lexicon struct {
 	// Pronouns stand for things.
 	Pronouns []string `yaml:"pronouns"`
 
+	// NamedAfter may stand with the thing or without: "each pin", "each".
+	NamedAfter []string `yaml:"named_after"`
+
 	// Small are words that a duty isn't about.
 	Small []string `yaml:"small"`
 
 	// A condition after WhetherAfter may be none: "you notice if it slips".
 	WhetherAfter []string `yaml:"whether_after"`
+	// After one of Asking a condition may say "whether".
+	Asking []string `yaml:"asking"`
 	// Loose are words for things that are numbers too: "pull the halves apart".
 	Loose []string `yaml:"loose"`
 	// CountsOfClauses are numbers that open a clause where one of these verbs follows: "once grit is in the rope".
@@ -192,7 +197,7 @@ func (l *lexicon) index() {
 			l.phrase(w)
 		}
 	}
-	for _, w := range slices.Concat(l.Common, l.Wide, l.Places) {
+	for _, w := range slices.Concat(l.Common, l.Neutral, l.Wide, l.Places) {
 		l.phrase(w)
 	}
 	slices.SortFunc(l.phrases, func(a, b []string) int { return len(b) - len(a) })

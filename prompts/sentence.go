@@ -103,7 +103,7 @@ func (l *lexicon) stem(word string) string {
 		word = inner + "y"
 	}
 	for _, ending := range []string{"ing", "ed", "es", "ly", "s", "e", "y"} {
-		if inner, is := strings.CutSuffix(word, ending); is && len([]rune(inner)) >= 3 {
+		if inner, is := strings.CutSuffix(word, ending); is && len([]rune(inner)) >= 3 && (ending != "s" || !strings.HasSuffix(inner, "s")) {
 			if n := len(inner); ending != "s" && inner[n-1] == inner[n-2] && inner[n-1] != 'l' && inner[n-1] != 's' {
 				inner = inner[:n-1] // "slipped"
 			}
