@@ -38,6 +38,17 @@ func (t *turn) tags(args string) error {
 	if len(ended) > 0 {
 		said = joined(said, format(tagsLeftOut, strings.Join(ended, ", ")))
 	}
+	var byHand []string
+	for _, mark := range marks {
+		if shown, err := tag.Printable(mark); err != nil {
+			return err
+		} else if !shown {
+			byHand = append(byHand, mark)
+		}
+	}
+	if len(byHand) > 0 {
+		said = joined(said, format(tagsByHand, strings.Join(byHand, ", ")))
+	}
 	t.reply(said).Files = []File{kept}
 	return nil
 }

@@ -19,14 +19,13 @@ import (
 
 // A sheet of A4 holds three labels side by side and eight of them down, each 70 mm by 37 mm. Lengths are in millimetres.
 const (
-	across, down   = 3, 8
-	width, height  = 70.0, 37.0
-	above          = 0.5
-	edge           = 6.0  // free round the code, four of its dots at least (ISO/IEC 18004, 5.3.8)
-	seam           = 0.05 // by which strokes lie over those below, so that no screen shows a gap
-	codeSize       = 25.0 // large enough for a camera at arm's length
-	largest, least = 30.0, 8.0
-	family         = "go"
+	across, down  = 3, 8
+	width, height = 70.0, 37.0
+	above         = 0.5
+	edge          = 6.0  // free round the code, four of its dots at least (ISO/IEC 18004, 5.3.8)
+	seam          = 0.05 // by which strokes lie over those below, so that no screen shows a gap
+	codeSize      = 25.0 // large enough for a camera at arm's length
+	family        = "go"
 )
 
 // Sheet is a PDF of labels for these marks, in their order. The same marks on the same day make the same bytes.
@@ -37,6 +36,7 @@ func Sheet(marks []string, day time.Time) ([]byte, error) {
 	p.SetCatalogSort(true)
 	p.SetTitle("Tags", true)
 	p.SetAutoPageBreak(false, 0)
+	p.SetCellMargin(0)
 	p.AddUTF8FontFromBytes(family, "", gobold.TTF)
 	for n, mark := range marks {
 		place := n % (across * down)
@@ -76,13 +76,16 @@ func label(p *fpdf.Fpdf, mark string, x, y float64) error {
 			from = to + 1
 		}
 	}
-	room := width - 2.5*edge - codeSize
-	size := largest
-	for p.SetFont(family, "", size); p.GetStringWidth(mark) > room && size > least; p.SetFont(family, "", size) {
-		size--
+	if shown, err := Printable(mark); err != nil || !shown {
+		return err
 	}
-	p.SetXY(x+2*edge+codeSize, y)
-	p.CellFormat(room, height, mark, "", 0, "LM", false, 0, "")
+	lines, size := fitted(p, mark, width-2.5*edge-codeSize, height-edge)
+	p.SetFont(family, "", size)
+	high := size * lineHigh
+	for n, l := range lines {
+		p.SetXY(x+2*edge+codeSize, y+(height-float64(len(lines))*high)/2+float64(n)*high)
+		p.CellFormat(0, high, l, "", 0, "LM", false, 0, "")
+	}
 	return p.Error()
 }
 
