@@ -292,3 +292,14 @@ func (n *narrow) Write(p []byte) (int, error) {
 	}
 	return len(p), nil
 }
+
+func TestOnlyLongWordsAreBroken(t *testing.T) {
+	for text, want := range map[string]string{
+		"Höhenrettungsgerätewart, 14 November 2026":        "Höhenrettungsgerätewart, 14 November 2026",
+		"ein Höhenrettungsgerätewarteverzeichnis, <b> & c": "ein Höhenrettu<wbr>ngsgerätew<wbr>arteverzei<wbr>chnis, &lt;b&gt; &amp; c",
+	} {
+		if got := string(breakable(text)); got != want {
+			t.Errorf("%q is shown as %q", text, got)
+		}
+	}
+}

@@ -5,6 +5,8 @@ import (
 	"encoding/base64"
 	"html/template"
 	"io"
+	"strings"
+	"unicode/utf8"
 )
 
 // templates are the pieces that the page is made of, in the order in which they come.
@@ -16,7 +18,7 @@ type templates struct {
 }
 
 func parse() (*templates, error) {
-	all, err := template.New("").Funcs(template.FuncMap{"under": under}).Parse(pieces)
+	all, err := template.New("").Funcs(template.FuncMap{"under": under, "breakable": breakable}).Parse(pieces)
 	sum := sha256.Sum256([]byte(script))
 	return &templates{
 		all: all, Style: style, Script: script,
@@ -40,6 +42,23 @@ func under(heads, says []string) []cell {
 		all[n] = cell{heads[n], what, n == 0}
 	}
 	return all
+}
+
+// A word with more letters than that may be broken after each so many, where else it would push its table off the page.
+const longWord, brokenAfter = 30, 10
+
+// breakable is text for a table's cell, with places at which such words may be broken.
+func breakable(text string) template.HTML {
+	var out strings.Builder
+	for _, word := range strings.SplitAfter(text, " ") {
+		letters := []rune(word)
+		for len(letters) > brokenAfter && utf8.RuneCountInString(word) > longWord {
+			out.WriteString(template.HTMLEscapeString(string(letters[:brokenAfter])) + "<wbr>")
+			letters = letters[brokenAfter:]
+		}
+		out.WriteString(template.HTMLEscapeString(string(letters)))
+	}
+	return template.HTML(out.String())
 }
 
 // pieces are all complete in themselves as far as escaping goes: each begins and ends between elements.
@@ -88,7 +107,7 @@ const pieces = `{{define "top"}}<!DOCTYPE html>
 {{template "heads" .Heads}}
 <tbody>
 {{end}}
-{{define "cells"}}{{range .}}{{if .First}}<th scope="row" data-head="{{.Head}}">{{.Says}}</th>{{else}}<td data-head="{{.Head}}">{{.Says}}</td>{{end}}{{end}}{{end}}
+{{define "cells"}}{{range .}}{{if .First}}<th scope="row" data-head="{{.Head}}">{{breakable .Says}}</th>{{else}}<td data-head="{{.Head}}">{{breakable .Says}}</td>{{end}}{{end}}{{end}}
 {{define "row"}}<tr class="one">{{template "cells" .}}</tr>
 {{end}}
 {{define "tableend"}}</tbody>
@@ -136,10 +155,9 @@ article{border-top:1px solid #666;margin-top:1.5rem;content-visibility:auto;cont
 figure{margin:.75rem 0}img{max-width:100%;max-height:30rem;height:auto}
 form{margin:1rem 0}input,button{font:inherit;padding:.4rem .6rem}input{border:1px solid #111;max-width:100%}
 [hidden]{display:none}
-@media(max-width:60rem){td{overflow-wrap:anywhere;min-width:4.2em}}
-@media screen and (max-width:40rem){dl div{display:block}dd,a,h1,h2,h3,p,caption{overflow-wrap:anywhere}thead{position:absolute;left:-999rem}
+@media screen and (max-width:50rem){dl div{display:block}dd,a,h1,h2,h3,p,caption{overflow-wrap:anywhere}thead{position:absolute;left:-999rem}
 tr{display:block;border:1px solid #666;margin:.5rem 0;padding:.25rem .5rem}tr[hidden]{display:none}tbody,td,tbody th{display:block;border:0;padding:0;min-width:0;overflow-wrap:anywhere}tbody th{font-weight:bold}td::before{content:attr(data-head) ": ";font-weight:bold}}
-@media print{td{overflow-wrap:anywhere;min-width:4.2em}body{max-width:none;padding:0;font-size:9pt}nav,label,input,button,.skip{display:none}thead{display:table-header-group}tr,figure{break-inside:avoid}h2,h3,caption{break-after:avoid}article{content-visibility:visible}thead th{background:none}img{max-height:10cm}}
+@media print{body{max-width:none;padding:0;font-size:9pt}nav,label,input,button,.skip{display:none}thead{display:table-header-group}tr,figure{break-inside:avoid}h2,h3,caption{break-after:avoid}article{content-visibility:visible}thead th{background:none}img{max-height:10cm}}
 `
 
 // script only hides what doesn't have the words that are looked for; without it the page is whole.
