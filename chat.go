@@ -66,6 +66,7 @@ func (c *chatCommand) Run(cli *commandLine, s *streams) error {
 		}
 	}
 	defer fill(ctx, w, b, db, s.err)()
+	defer makeSmall(ctx, db, s.err)()
 	con := console.Console{
 		Bot: b, DB: db, Wording: w, Clock: clock, In: s.in, Out: s.out, JSON: c.JSON, As: c.As, Room: c.Room,
 		Terminal: !c.JSON && s.in == os.Stdin && isatty.IsTerminal(os.Stdin.Fd()) && isatty.IsTerminal(os.Stdout.Fd()),

@@ -53,5 +53,6 @@ func (c *serveCommand) Run(cli *commandLine, s *streams) error {
 	}
 	defer db.Close()
 	defer fill(ctx, w, b, db, s.err)()
+	defer makeSmall(ctx, db, s.err)()
 	return matrix.Service{Config: config, Bot: b, DB: db, Tell: tell, Wording: w}.Run(ctx)
 }

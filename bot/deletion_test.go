@@ -29,7 +29,7 @@ func (c *conversation) sent(from, thread, text string, files ...File) string {
 // photo keeps a picture, as a transport does.
 func (c *conversation) photo(content string) File {
 	c.Helper()
-	hash, size, err := c.db.PutBlob(c.Context(), strings.NewReader(content), 1000)
+	hash, size, err := c.db.PutBlob(c.Context(), strings.NewReader(content), 1<<21)
 	if err != nil {
 		c.Fatal(err)
 	}

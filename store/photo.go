@@ -1,5 +1,7 @@
 package store
 
+import "database/sql"
+
 // PhotoDoubted says that somebody was asked whether a picture is of the item in hand, and why: it was sent before, or
 // taken before the inspection began. Each picture is asked about once.
 type PhotoDoubted struct {
@@ -27,4 +29,14 @@ func (p PhotoVouched) apply(*Tx, Entry) error { return nil }
 // whatever name.
 func (tx *Tx) PhotosLike(hash string, before int64) ([]Entry, error) {
 	return tx.entries(`WHERE kind = 'photo' AND json_extract(CAST(body AS TEXT), '$.hash') = ? AND seq < ? ORDER BY seq`, hash, before)
+}
+
+// Picture is a photo that is kept: its hash, and its media type.
+type Picture struct{ Hash, Type string }
+
+// Pictures lists the photos of the record in every room, newest first, without those that were deleted.
+func (tx *Tx) Pictures() ([]Picture, error) {
+	return list(tx, func(row *sql.Rows) (p Picture, err error) { return p, row.Scan(&p.Hash, &p.Type) },
+		`SELECT json_extract(CAST(body AS TEXT), '$.hash') AS hash, max(CAST(body AS TEXT) ->> 'type') FROM journal
+		 WHERE kind = 'photo' AND hash > '' GROUP BY hash ORDER BY max(seq) DESC`)
 }

@@ -40,6 +40,29 @@ func (db *DB) KeepSmall(hash string, data []byte) error {
 // KeepSmall does so within a transaction, whatever becomes of that.
 func (tx *Tx) KeepSmall(hash string, data []byte) error { return tx.db.KeepSmall(hash, data) }
 
+// KeepSmallLater does so with a copy that was made beside the conversation, in which the photo may have been deleted meanwhile.
+func (db *DB) KeepSmallLater(hash string, data []byte) error {
+	err := db.KeepSmall(hash, data)
+	if _, gone := os.Lstat(filepath.Join(db.photoFolder(), hash)); errors.Is(gone, fs.ErrNotExist) {
+		err = errors.Join(err, db.removeSmall(hash))
+	}
+	return err
+}
+
+// LacksSmall tells whether a photo is there with more than so many bytes, and a small copy of it isn't. Whether that is whole, who
+// uses it sees.
+func (db *DB) LacksSmall(hash string, more int64) bool {
+	if isHash(hash) != nil {
+		return false
+	}
+	kept, err := os.Lstat(filepath.Join(db.photoFolder(), hash))
+	if err != nil || kept.Size() <= more {
+		return false
+	}
+	_, err = os.Lstat(filepath.Join(db.smallFolder(), hash))
+	return errors.Is(err, fs.ErrNotExist)
+}
+
 // Small is the small copy of the photo that has a hash; false where there is none that is whole.
 func (tx *Tx) Small(hash string) (data []byte, whole bool) {
 	if isHash(hash) != nil {

@@ -104,3 +104,20 @@ func TestSmallCopiesGoWithTheirPhotos(t *testing.T) {
 		t.Error("what was half written stays")
 	}
 }
+
+// TestNoSmallCopyOfAPhotoThatIsGone: it may be deleted while its copy is made.
+func TestNoSmallCopyOfAPhotoThatIsGone(t *testing.T) {
+	db := openTemp(t)
+	if err := db.KeepSmallLater(abcHash, []byte("a")); err != nil || smallOf(t, db, abcHash) != "" {
+		t.Errorf("of a photo that isn't there a small copy is kept, %v", err)
+	}
+	if _, _, err := db.PutBlob(t.Context(), strings.NewReader("abc"), 10); err != nil {
+		t.Fatal(err)
+	}
+	if !db.LacksSmall(abcHash, 2) || db.LacksSmall(abcHash, 3) {
+		t.Error("it isn't told that its small copy is missing, or so of one that is no larger than that")
+	}
+	if err := db.KeepSmallLater(abcHash, []byte("a")); err != nil || smallOf(t, db, abcHash) != "a" || db.LacksSmall(abcHash, 2) {
+		t.Errorf("of a photo that is there no small copy is kept, %v", err)
+	}
+}

@@ -10,6 +10,7 @@ import (
 	_ "image/gif" // what a photo may be
 	"image/jpeg"
 	_ "image/png"
+	"slices"
 
 	_ "golang.org/x/image/webp" // what a photo may be
 
@@ -19,7 +20,7 @@ import (
 const (
 	// Long is how many points the longer side of a copy has at most: 360 to the inch, as wide as it is printed.
 	Long       = 1200
-	asItIs     = 400 << 10  // bytes up to which a JPEG is taken as it is
+	AsItIs     = 400 << 10  // bytes up to which a JPEG is taken as it is
 	quality    = 82         // of its JPEG
 	mostPoints = 60_000_000 // more would take seconds to open
 )
@@ -30,6 +31,11 @@ var ErrKind = errors.New("a picture of this kind can't be shown")
 // Of is the copy of a picture; kind is its media type. made tells whether the picture had to be opened for it, which takes a while;
 // else all but the picture was only left out of its file.
 func Of(kind string, file []byte) (copied []byte, made bool, err error) {
+	defer func() {
+		if recover() != nil { // a picture made to upset whatever opens it
+			copied, err = nil, ErrKind
+		}
+	}()
 	if !Needed(kind, file) {
 		copied, err = strip.Picture(kind, file)
 		return copied, false, err
@@ -46,9 +52,14 @@ func Of(kind string, file []byte) (copied []byte, made bool, err error) {
 	return copied, true, err
 }
 
+// Opens tells whether a picture of that media type can be opened here at all.
+func Opens(kind string) bool {
+	return slices.Contains([]string{"image/jpeg", "image/png", "image/gif", "image/webp"}, kind)
+}
+
 // Needed tells whether a picture has to be opened for a copy of it.
 func Needed(kind string, file []byte) bool {
-	if kind != "image/jpeg" || len(file) > asItIs || strip.Turned(kind, file) != 1 {
+	if kind != "image/jpeg" || len(file) > AsItIs || strip.Turned(kind, file) != 1 {
 		return true
 	}
 	head, _, err := image.DecodeConfig(bytes.NewReader(file))
