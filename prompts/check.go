@@ -11,7 +11,7 @@ import (
 
 // CheckEdition counts what the checks are. It goes up with every change of a check or of a lexicon, so that what was accepted by an older one is
 // checked again.
-const CheckEdition = 11
+const CheckEdition = 12
 
 // Objection is why a rewording isn't used: which check says so, and what it found.
 type Objection struct{ Check, Why string }
@@ -276,18 +276,22 @@ func nothingLost(p pair) string {
 	if p.across {
 		return ""
 	}
-	has := map[string]bool{}
+	has, alike := map[string]bool{}, map[string]bool{}
 	for _, phrase := range p.to.words() {
 		for w := range strings.FieldsSeq(phrase) {
 			has[p.was.stem(w)] = true
 		}
+		for _, as := range p.is.Same[phrase] {
+			alike[p.was.stem(as)] = true
+		}
 	}
 	for _, s := range p.from.sentences {
 		all, kept := 0, 0
-		for _, w := range s {
+		for i, w := range s {
+			told := i == 0 || s[i-1] == comma || slices.Contains(p.was.Links, s[i-1])
 			if p.was.carries(w) && !p.was.neutral[w] {
 				all++
-				if has[p.was.stem(w)] {
+				if stem := p.was.stem(w); has[stem] || alike[stem] && !told {
 					kept++
 				}
 			}
@@ -312,7 +316,7 @@ func notRepeated(p pair) string {
 	now := map[string]int{}
 	for _, w := range p.to.words() {
 		if p.is.carries(w) && !p.is.neutral[w] {
-			if now[p.was.stem(w)]++; now[p.was.stem(w)] > before[p.was.stem(w)]+1+went {
+			if now[p.was.stem(w)]++; now[p.was.stem(w)] > max(before[p.was.stem(w)]*2, before[p.was.stem(w)]+1)+went {
 				return fmt.Sprintf("%q is said %d times", w, now[p.was.stem(w)])
 			}
 		}

@@ -39,7 +39,7 @@ func conditions(p pair) string {
 	if p.across {
 		return conditionsAcross(p)
 	}
-	was, now := scopesIn(p.from, p.was, p.was.condition), scopesIn(p.to, p.is, p.is.condition)
+	was, now := p.was.conditionsWithFronted(p.from), scopesIn(p.to, p.is, p.is.condition)
 	told := perhapsTold(p.from, p.was)
 	asks := strings.Contains(p.worded, "?")
 	whether := []string{"whether"}
@@ -52,16 +52,17 @@ func conditions(p pair) string {
 				}
 				return surely
 			})[0]
-			if m := indexOfCondition(was, here); m >= 0 {
+			o := orders{p, told}
+			if m := indexOfCondition(was, here); m >= 0 && (!was[m].fronted || !o.conditional(s, i) || o.states(s, i)) {
 				was = slices.Delete(was, m, m+1)
 			} else if asked > 0 && slices.Contains(p.is.Asking, at(s, i-1)) { // "see if it moved" for "see whether it moved"
 				asked--
-			} else if asks || (orders{p, told}).conditional(s, i) {
+			} else if asks || o.conditional(s, i) {
 				return fmt.Sprintf("a condition was put to %q", strings.Join(s, " "))
 			}
 		}
 	}
-	if place, is := newPlace(scopesIn(p.from, p.was, p.was.condition), p); is {
+	if place, is := newPlace(p.was.conditionsWithFronted(p.from), p); is {
 		return fmt.Sprintf("it is bound to a place now: where %s", listed(place.about))
 	}
 	loose := slices.DeleteFunc(now, func(sc scope) bool { return sc.class == surely })
@@ -71,6 +72,53 @@ func conditions(p pair) string {
 		}
 	}
 	return ""
+}
+
+// conditionsWithFronted finds the conditions of a text, and with them what stands before its statements instead of one: "home, no turn shows", "worn
+// through it shows".
+func (l *lexicon) conditionsWithFronted(t text) []scope {
+	all := scopesIn(t, l, l.condition)
+	for _, s := range t.sentences {
+		if n := l.fronted(s); n > 0 {
+			sc := scope{class: perhaps, fronted: true}
+			for _, w := range s[:n] {
+				if l.carries(w) {
+					sc.about = append(sc.about, l.stem(w))
+				}
+			}
+			if len(sc.about) > 0 {
+				all = append(all, sc)
+			}
+		}
+	}
+	return all
+}
+
+// How many words may stand so before a statement: shortPart before a comma, frontedWords with a participle.
+const (
+	shortPart    = 3
+	frontedWords = 5
+)
+
+// fronted is how many words of a sentence stand before its statement, up to a comma or as a participle's part; 0: none do.
+func (l *lexicon) fronted(s []string) int {
+	_, irregular := l.Forms[s[0]]
+	participle := irregular || strings.HasSuffix(s[0], "ed")
+	for n := 1; n < len(s) && n <= frontedWords; n++ {
+		says := slices.Contains(l.Subjects, at(s, n+1)) || l.dutyOf[at(s, n+1)] == "no"
+		switch {
+		case s[n] == comma:
+			if !participle && !(n <= shortPart && slices.Contains(l.Fronting, s[0])) || !says {
+				return 0
+			}
+			return n
+		case participle && (s[n] == "it" || s[n] == "they"):
+			return n
+		case l.condition(s, n) != "":
+			return 0
+		}
+	}
+	return 0
 }
 
 // newPlace gives a place within a sentence that is none of the original's conditions, each of which serves once; false: there is none.
@@ -135,7 +183,7 @@ func perhapsTold(t text, l *lexicon) (all []string) {
 		states := slices.Contains(l.Subjects, at(s, 0))
 		for i, w := range s {
 			begins := i == 0 || slices.Contains(l.Links, s[i-1]) && !(states && s[i-1] == "and" && (at(s, i+1) == "" || at(s, i+1) == comma))
-			if (begins || s[i-1] == comma) && (l.carries(w) || l.neutral[w] && !l.common[w]) {
+			if (begins || s[i-1] == comma) && !slices.Contains(l.NeverTold, w) && (l.carries(w) || l.neutral[w] && !l.common[w]) {
 				all = append(all, w)
 			}
 		}
@@ -175,6 +223,15 @@ func (o orders) conditional(s []string, n int) bool {
 		whom += 1 + slices.IndexFunc(rest[1:], func(w string) bool { return slices.Contains(o.is.Subjects, w) && !slices.Contains(o.is.Articles, w) })
 	}
 	return whom < 2 || o.tells(rest, true) // "if it is twisted" leads to nothing
+}
+
+// states tells whether what follows the condition at a sentence's nth word states that there is none of something: "when it is home, no turn shows".
+func (o orders) states(s []string, n int) bool {
+	end := slices.Index(s[n:], comma)
+	if end < 0 || o.is.dutyOf[at(s, n+end+1)] != "no" {
+		return false
+	}
+	return !o.tells(s[n+end+2:], false)
 }
 
 // withoutConditions leaves out the parts that are conditions too: "if it clicks, or if the head turns, its seat is going".

@@ -49,9 +49,6 @@ func (l *lexicon) verbFirst(s []string, n int) bool {
 	return verb && slices.Contains(l.VerbSubjects, at(s, n+1)) && slices.Contains(s[n+1:], comma)
 }
 
-// shortPart is how many words before a statement may stand for a condition: "home, it shows nothing".
-const shortPart = 3
-
 // mayOpen tells whether what begins at a sentence's nth word may be said as a condition, and be none: "each time that it closes", or, where a part
 // of it begins, "worn through, it shows".
 func (l *lexicon) mayOpen(s []string, n int, begins bool) bool {
@@ -59,7 +56,7 @@ func (l *lexicon) mayOpen(s []string, n int, begins bool) bool {
 	if participle := irregular || strings.HasSuffix(s[n], "ed"); begins && participle && l.carries(s[n]) {
 		return true
 	}
-	if end := slices.Index(s[n:], comma); n == 0 && end > 0 && end <= shortPart && slices.Contains(l.Subjects, at(s, end+1)) {
+	if n == 0 && l.fronted(s) > 0 {
 		return true
 	}
 	return begins && slices.Contains(l.Openers, s[n]) || slices.ContainsFunc(l.MayOpen, func(words string) bool {

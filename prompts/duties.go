@@ -106,6 +106,8 @@ type scope struct {
 	class        string
 	about, whole []string
 	bare         bool
+	// fronted tells of a part before a statement that stands for a condition.
+	fronted bool
 }
 
 // scopesIn finds for each word of some classes what it is about. A condition is a part of its own.
@@ -158,6 +160,9 @@ type look struct {
 func (l *lexicon) about(s []string, n int, condition bool) []string {
 	ends := func(i int) bool {
 		return s[i] == comma || slices.Contains(l.Conditions, s[i]) || condition && slices.Contains(l.Places, s[i])
+	}
+	if next := slices.Index(s[min(n+2, len(s)):], comma); condition && at(s, n+1) == comma && next >= 0 { // "where, after a fall, somebody stopped"
+		return l.about(s, n+2+next, true)
 	}
 	never := func(int) bool { return false }
 	says := func(i int) bool {

@@ -72,6 +72,8 @@ type lexicon struct {
 	Negating    []string `yaml:"negating"`
 	NotNegating []string `yaml:"not_negating"`
 	Enabling    []string `yaml:"enabling"`
+	// Fronting begin a part before a statement that stands for a condition: "home, no turn shows".
+	Fronting []string `yaml:"fronting"`
 	// FigureBeginnings are figures that a longer word may begin with.
 	FigureBeginnings map[string]string `yaml:"figure_beginnings"`
 	// A clause that begins with a verb, one of VerbsFirst or any in t but NoVerbsFirst, and one of VerbSubjects after it, is a condition.

@@ -20,7 +20,7 @@ func inOrder(p pair) string {
 	}
 	last, before := -1, ""
 	for _, w := range toldIn(p.from, p.was) {
-		if slices.Contains(p.was.NeverTold, w) || !p.was.plainForm(w) {
+		if slices.Contains(p.was.NeverTold, w) || !p.was.plainForm(w) || gerund(w) {
 			continue
 		}
 		at := slices.Index(words, p.was.stem(w))
@@ -83,3 +83,6 @@ func toldIn(t text, l *lexicon) (all []string) {
 	}
 	return all
 }
+
+// gerund tells of a word that says how something is done: "by closing the jaws and sliding them".
+func gerund(w string) bool { return len(w) > 6 && strings.HasSuffix(w, "ing") }
