@@ -199,6 +199,8 @@ func (c *importing) told(said []bot.RowSaid, from table.Table) error {
 	switch {
 	case refused > 0:
 		return fmt.Errorf("rows that can't be taken: %d of %d. Nothing was taken; put them right and import again", refused, len(said))
+	case changes == 0:
+		fmt.Fprintln(c.s.out, "Nothing in it is new. Nothing was taken.")
 	case c.Try:
 		fmt.Fprintf(c.s.out, "Only tried; nothing was taken. With --yes instead of --try %d of %d rows are.\n", changes, len(said))
 	case !c.Yes:

@@ -56,7 +56,33 @@ func read(q flows.Question, text string, photos int) ([]flows.Answer, error) {
 	if q.Kind == flows.KindNote && (q.Unit == "" && saysNothing(text) || flows.IsReason(q.Steps[0]) && letters(text) < 3 || flows.IsPlace(q.Steps[0]) && letters(text) == 0) {
 		return nil, complaint(format(emptyAnswer, form_(q)))
 	}
+	if q.Kind == flows.KindNote && q.Unit == "" && asksForWords(q) && readsMeasured(text) {
+		return nil, complaint(format(measuredNotWords, clip(text, 30), clip(text, 30)))
+	}
 	return []flows.Answer{{Step: q.Steps[0], Text: text}}, nil
+}
+
+// asksForMark tells whether a question is answered by marks of kit.
+func asksForMark(q flows.Question) bool {
+	return strings.Contains(strings.ToLower(strings.Join(q.Asks, " ")), "mark")
+}
+
+// asksForWords tells whether a question is about what stands on an item, rather than how much of it there is, or which date.
+func asksForWords(q flows.Question) bool {
+	ask := strings.ToLower(strings.Join(q.Asks, " "))
+	return !strings.HasPrefix(ask, "how ") && !strings.Contains(ask, "year") && !strings.Contains(ask, "date")
+}
+
+// readsMeasured tells whether a text is nothing but readings, as a gauge shows them: typed late, or too early.
+func readsMeasured(text string) bool {
+	words := strings.Fields(text)
+	for _, w := range words {
+		whole, part, decimal := strings.Cut(strings.Replace(strings.Trim(w, ",;"), ",", ".", 1), ".")
+		if _, err := flows.ParseNumber(whole); err != nil || !decimal || part == "" || len(part) > 3 || strings.Trim(part, digits) != "" {
+			return false
+		}
+	}
+	return len(words) > 1 || strings.HasPrefix(text, "0.") || strings.HasPrefix(text, "0,")
 }
 
 // letters counts the letters of a text: a date or a number alone is no reason and no place.

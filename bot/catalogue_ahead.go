@@ -35,5 +35,6 @@ const (
 	budgetNow       = "now"
 	budgetPerhaps   = "perhaps, by wear, %s"
 	budgetUnpriced  = "Without a price, and so not in the sums: %s. Say it, like: price %s 180."
+	budgetHeld      = "In quarantine, and in the sums only where their lives end: %s."
 	budgetSource    = "Counted are ends of life, what is retired and not replaced, and wear where it can be foretold, no farther than its readings go back."
 )

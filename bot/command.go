@@ -173,6 +173,18 @@ func commandIn(text string) (command, string, bool) {
 	return command{}, "", false
 }
 
+// typedAlone tells whether a text is a command that takes nothing after it, with something after it.
+func (t *turn) typedAlone() (alone, rest string, is bool) {
+	for _, c := range commands() {
+		for _, w := range c.words {
+			if after, begins := afterWords(t.m.Text, w); c.bare && begins && len(w) > len(alone) {
+				alone, rest, is = w, after, true
+			}
+		}
+	}
+	return alone, rest, is
+}
+
 // afterWords is what follows words at the start of a text, letters' case and doubled spaces aside.
 func afterWords(text, words string) (string, bool) {
 	rest := text

@@ -43,8 +43,16 @@ func (t *turn) budget(string) error {
 	}
 	b := ahead.For(t.day(), budgetMonths, needs)
 	end := due.Date{Year: t.day().Year, Month: t.day().Month, Day: 1}.AddMonths(budgetMonths).AddDays(-1)
+	held, err := t.heldMarks()
+	if err != nil {
+		return err
+	}
+	inQuarantine := ""
+	if len(held) > 0 {
+		inQuarantine = format(budgetHeld, strings.Join(held, ", "))
+	}
 	if b.Most == 0 {
-		t.reply(joined(format(budgetNothing, end.Words()), budgetSource))
+		t.reply(joined(format(budgetNothing, end.Words()), inQuarantine, budgetSource))
 		return nil
 	}
 	many := format(budgetNumber, b.Least)
@@ -62,8 +70,17 @@ func (t *turn) budget(string) error {
 	if len(b.Unpriced) > 0 {
 		lines = append(lines, format(budgetUnpriced, strings.Join(b.Unpriced, ", "), b.Unpriced[0]))
 	}
-	t.reply(joined(append(lines, budgetSource)...))
+	t.reply(joined(append(lines, inQuarantine, budgetSource)...))
 	return nil
+}
+
+// heldMarks are the marks of what is in quarantine and not retired.
+func (t *turn) heldMarks() (marks []string, err error) {
+	holds, err := t.tx.Quarantined(t.m.Room)
+	for _, h := range holds {
+		marks = append(marks, h.Mark)
+	}
+	return slices.Compact(marks), err
 }
 
 func moneyWords(low, high ahead.Money) string {

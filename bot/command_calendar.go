@@ -27,8 +27,16 @@ func (t *turn) calendar(string) error {
 	if err != nil {
 		return err
 	}
+	held, err := t.heldMarks()
+	if err != nil {
+		return err
+	}
+	inQuarantine := ""
+	if len(held) > 0 {
+		inQuarantine = format(calendarHeld, strings.Join(held, ", "))
+	}
 	if len(events) == 0 {
-		t.say(calendarEmpty, without)
+		t.say(calendarEmpty, without, inQuarantine)
 		return nil
 	}
 	file, err := t.calendarFile(events)
@@ -41,7 +49,7 @@ func (t *turn) calendar(string) error {
 	}
 	lines := []string{format(calendarHere, len(events), events[0].Title, events[0].Day.Words())}
 	if without > 0 {
-		lines = append(lines, format(calendarWithout, without))
+		lines = append(lines, format(calendarWithout, without, inQuarantine))
 	}
 	t.reply(joined(append(lines, calendarLater)...)).Files = []File{kept}
 	return nil

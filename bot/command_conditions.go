@@ -119,7 +119,7 @@ func (t *turn) conditionsFields(f *form) ([]field, error) {
 	choices, readWhat := chooseFrom(pairs...)
 	return []field{
 		{id: "what", ask: askConditions, kind: flows.KindChoice, choices: choices, read: readWhat},
-		{id: "kit", ask: askKit, kind: flows.KindNote, read: func(text string) (string, error) {
+		{id: "kit", ask: askKit, kind: flows.KindNote, kit: true, read: func(text string) (string, error) {
 			l, err := t.readFieldLine(text)
 			if err != nil {
 				return "", err

@@ -233,7 +233,7 @@ func (t *turn) incidentFields(f *form) ([]field, error) {
 			}
 			return strings.Join(l.people, " "), nil
 		}},
-		{id: "more", ask: askMoreItems, kind: flows.KindNote, read: func(text string) (string, error) {
+		{id: "more", ask: askMoreItems, kind: flows.KindNote, kit: true, read: func(text string) (string, error) {
 			if saysThatsAll(text) {
 				return thatsAll, nil
 			}

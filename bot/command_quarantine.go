@@ -103,6 +103,21 @@ func (t *turn) faultOf(inHand string) string {
 	return ""
 }
 
+// toldOfOther is the mark of another item than the one in hand with which a message begins, and goes on in words: it may be said
+// of that item. Empty: there is none.
+func (t *turn) toldOfOther(inHand string) string {
+	word, rest := firstWord(t.m.Text)
+	mark := strings.Trim(word, ".,:;()?")
+	if rest == "" || !strings.ContainsAny(mark, digits) || !strings.ContainsFunc(mark, unicode.IsLetter) {
+		return ""
+	}
+	item, found, err := t.tx.Item(t.m.Room, mark)
+	if err != nil || !found || sameWord(item.Mark, inHand) {
+		return ""
+	}
+	return item.Mark
+}
+
 // moreItems are further marks that a line names before its reason: "K-01, K-02 and K-03 dropped".
 func (t *turn) moreItems(text string) (more []store.Item, rest string, err error) {
 	for {

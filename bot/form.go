@@ -32,6 +32,7 @@ type field struct {
 	kind    flows.Kind
 	choices []Choice
 	photos  bool // a photo alone is an answer
+	kit     bool // marks of the register are what is asked for
 	// read turns a text into the value kept; an error says what to type instead.
 	read func(text string) (string, error)
 }
@@ -156,6 +157,9 @@ func (t *turn) answerForm() error {
 	}
 	if len(field.choices) >= longList && sameWord(t.m.Text, "list") {
 		return t.askForm("")
+	}
+	if other := t.toldOfOther(f.Given["mark"]); field.kind == flows.KindNote && !field.kit && other != "" {
+		return t.complainForm(format(otherInForm, other, clip(t.m.Text, 60)))
 	}
 	value, err := t.formValue(field)
 	if err != nil {

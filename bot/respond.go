@@ -46,6 +46,9 @@ func (t *turn) answer(i *inspection, text string) error {
 	if finding, is := i.mayMeanClear(q, text); is && t.m.Answers == "" {
 		return t.again(i, format(roundNotClear, finding.Label))
 	}
+	if other := t.toldOfOther(i.Mark); q.Kind == flows.KindNote && !asksForMark(q) && other != "" {
+		return t.again(i, format(otherInAnswer, other, i.Mark, clip(text, 60)))
+	}
 	text, reason := because(q, text)
 	answers, err := read(q, text, photos)
 	if err != nil {

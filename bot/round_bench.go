@@ -31,7 +31,7 @@ func (t *turn) roundFields(f *form) ([]field, error) {
 		return nil, err
 	}
 	if ropes {
-		fields = append(fields, field{id: "rope", ask: askRope, kind: flows.KindNote, read: t.readRope})
+		fields = append(fields, field{id: "rope", ask: askRope, kind: flows.KindNote, kit: true, read: t.readRope})
 	}
 	if ropes && f.Given["rope"] != noneWord {
 		fields = append(fields, field{id: "second", ask: askSecond, kind: flows.KindNote, read: t.readSecond})

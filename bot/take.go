@@ -315,5 +315,14 @@ func (t *turn) idle() error {
 }
 
 func (t *turn) notUnderstood() {
+	if alone, rest, is := t.typedAlone(); is {
+		said := format(typedAlone, alone, clip(rest, 30))
+		if t.namesItem(rest) {
+			word, _ := firstWord(rest)
+			said = joined(said, format(typedForItem, strings.ToUpper(bareMark(word))))
+		}
+		t.refuse("%s", said)
+		return
+	}
 	t.refuse("%s", format(notUnderstood, clip(t.m.Text, 40))+" "+cmp.Or(t.faultOf(""), faultAnyHow))
 }

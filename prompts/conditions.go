@@ -63,7 +63,10 @@ func conditions(p pair) string {
 		}
 	}
 	if place, is := newPlace(p.was.conditionsWithFronted(p.from), p); is {
-		return fmt.Sprintf("it is bound to a place now: where %s", listed(place.about))
+		if len(place.about) == 0 {
+			return "it names a place now that it didn't name"
+		}
+		return fmt.Sprintf("it is bound to a place now that has to do with %s", listed(place.about))
 	}
 	loose := slices.DeleteFunc(now, func(sc scope) bool { return sc.class == surely })
 	for _, left := range was {
