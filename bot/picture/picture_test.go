@@ -3,6 +3,7 @@ package picture_test
 import (
 	"bytes"
 	"image/png"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -97,5 +98,35 @@ func TestPNG(t *testing.T) {
 	}
 	if share := float64(dark) / (p.Width * p.Height); share < 0.01 || share > 0.2 {
 		t.Errorf("%.3f of the paper is dark", share)
+	}
+}
+
+// TestALongTitleIsNotCutOff by the edge of the paper.
+func TestALongTitleIsNotCutOff(t *testing.T) {
+	c := wear.Course{Readings: []wear.Reading{{On: due.Date{Year: 2024, Month: 2, Day: 29}, Value: 1}}}
+	for title, want := range map[string]string{
+		"D-07: cam groove": "D-07: cam groove",
+		"HÖHENRETTUNG-NORD-SEILKLEMME-0117: groove of the second sheave": "HÖHENRETTUNG-NORD-SEILKLEMME-0117: groove of the second sheave",
+		strings.Repeat("W", 200): "…",
+	} {
+		drawn := picture.Wear(picture.Worn{Title: title, Unit: "mm", Course: c, Forecast: c.Forecast(), Words: words()})
+		if says := drawn.Texts[0].Says; !strings.HasSuffix(says, want) {
+			t.Errorf("it says %q", says)
+		}
+		png1, err := drawn.PNG(1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		img, err := png.Decode(bytes.NewReader(png1))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for y := range 30 {
+			for x := 545; x < 560; x++ {
+				if r, _, _, _ := img.At(x, y).RGBA(); r < 0xF000 {
+					t.Fatalf("%q is drawn at %d, %d", title, x, y)
+				}
+			}
+		}
 	}
 }

@@ -39,6 +39,19 @@ func (p Picture) PNG(scale float64) ([]byte, error) {
 	return out.Bytes(), err
 }
 
+// boldWidth is how wide a text is in bold letters of a size, in points.
+func boldWidth(text string, size float64) float64 {
+	letters, err := opentype.Parse(gobold.TTF)
+	if err != nil {
+		return 0 // no letters, which drawing it says
+	}
+	face, err := opentype.NewFace(letters, &opentype.FaceOptions{Size: size, DPI: 72, Hinting: font.HintingNone})
+	if err != nil {
+		return 0
+	}
+	return float64(font.MeasureString(face, text)) / 64
+}
+
 type canvas struct {
 	img           *image.Gray
 	scale         float64

@@ -37,6 +37,7 @@ const (
 	top, bottom   = 44.0, 296.0
 	margin        = 12.0 // before the first reading
 	small, usual  = 10.0, 12.0
+	large         = 15.0
 )
 
 // plot puts days and values onto paper.
@@ -50,7 +51,7 @@ type plot struct {
 // Wear draws the readings of a place over time, its limit, and what is foretold.
 func Wear(w Worn) Picture {
 	p := newPlot(w)
-	p.text(Place{left, 22}, 15, Left, true, w.Title)
+	p.title(w.Title)
 	p.text(Place{left, top - 7}, small, Right, false, w.Unit)
 	p.values()
 	p.calendar()
@@ -72,6 +73,20 @@ func Wear(w Worn) Picture {
 	}
 	p.legend(w)
 	return p.Picture
+}
+
+// title writes what the picture is of, in letters as large as leave it on the paper; what is longer still is cut.
+func (p *plot) title(says string) {
+	size := large
+	for ; size > small && boldWidth(says, size) > right-left; size-- {
+	}
+	if letters := []rune(says); boldWidth(says, size) > right-left {
+		for len(letters) > 0 && boldWidth(string(letters)+"…", size) > right-left {
+			letters = letters[:len(letters)-1]
+		}
+		says = string(letters) + "…"
+	}
+	p.text(Place{left, 22}, size, Left, true, says)
 }
 
 // newPlot chooses how far days and values go: as far as is shown, and a little beyond.
