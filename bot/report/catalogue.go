@@ -32,6 +32,15 @@ const (
 	none     = "None."
 	notKnown = "not known"
 
+	listOf      = "%d reports of thorough examination"
+	listMark    = "Mark"
+	listVerdict = "Verdict"
+	listNext    = "Next by"
+	listRecord  = "Record"
+	listPage    = "Page"
+	listOut     = "out of use"
+	listNever   = "never again"
+
 	glanceVerdict = "%s: %s"
 	glanceSafe    = "safe to operate as it was found on %s"
 	glanceUnsafe  = "not safe to operate, as it was found on %s"
@@ -100,7 +109,7 @@ const (
 	photoIs     = "%d. %s"
 	photoCant   = "%d. %s: a photo is kept with the record. It is of a kind that can't be shown here."
 
-	footer    = "%s. Page %d of {nb}"
+	pageOf    = " Page %d of %d"
 	unprinted = "%c stands for a letter that can't be printed here. The record has it."
 
 	wearPlan = "What is foretold is a help for planning. It puts no day off, and each examination decides afresh."

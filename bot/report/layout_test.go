@@ -179,3 +179,51 @@ func numberOf(d Data, nth int) int {
 	}
 	return 0
 }
+
+// TestSeveralReportsBeginWithAListOfThem, each with the page on which it begins.
+func TestSeveralReportsBeginWithAListOfThem(t *testing.T) {
+	var all []Data
+	for n := range 43 {
+		d := watched(t)
+		if n%5 == 0 {
+			d = held(t)
+		}
+		d.Record = fmt.Sprintf("2026-%04d", n)
+		all = append(all, d)
+	}
+	all[7].Thing.Mark = "SEILKLEMME-LAGER-NORD-0000000117-" + strings.Repeat("9", 80)
+	pdf, err := PDF(all...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	pages := boxes(t, pdf)
+	for n, d := range all {
+		list := pages[n/40]
+		record := slices.IndexFunc(list, func(b box) bool { return b.says == d.Record })
+		if record < 3 {
+			t.Fatalf("%s isn't in the list", d.Record)
+		}
+		row := list[record-3 : record+2]
+		for _, b := range row {
+			if b.bold != d.Verdict.Holds() || b.right() > paperWide-margin || b.top != row[0].top && math.Abs(b.top-row[0].top) > 0.1 {
+				t.Errorf("%s: %+v stands out", d.Record, b)
+			}
+		}
+		for at, b := range row[1:] {
+			if b.left < row[at].right() {
+				t.Errorf("%s: %q and %q cover each other", d.Record, row[at].says, b.says)
+			}
+		}
+		said := []string{d.Verdict.String(), "7 February 2027", d.Record}
+		if d.Verdict.Holds() {
+			said[1] = "out of use"
+		}
+		begins, err := strconv.Atoi(row[4].says)
+		if err != nil || begins < 3 || begins > len(pages) || !strings.EqualFold(row[1].says, said[0]) || row[2].says != said[1] {
+			t.Fatalf("%s: the row is %v", d.Record, row)
+		}
+		if first := pages[begins-1]; !slices.ContainsFunc(first[:6], func(b box) bool { return strings.HasSuffix(b.says, "record "+d.Record) || b.says == d.Record }) {
+			t.Errorf("%s doesn't begin on page %d, but %q", d.Record, begins, first[0].says)
+		}
+	}
+}

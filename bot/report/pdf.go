@@ -29,25 +29,31 @@ const (
 type page struct {
 	*fpdf.Fpdf
 	letters letters
-	title   string // of the report being written
-	lacking bool   // whether it has letters that can't be printed
+	lacking bool // whether the report being written has letters that can't be printed
 }
 
-// PDF is one report or several as a PDF of A4 pages, each report from a page of its own. The same Data gives the same bytes. A
-// picture that can't be opened is said to be kept and isn't shown.
+// PDF is one report or several as a PDF of A4 pages, each report from a page of its own, several after a list of them. The same Data
+// gives the same bytes. A picture that can't be opened is said to be kept and isn't shown.
 func PDF(all ...Data) ([]byte, error) {
 	p, err := newPage(all[0])
 	if err != nil {
 		return nil, fmt.Errorf("the report's letters can't be loaded: %w", err)
 	}
-	for _, d := range all {
+	for range listPages(len(all)) {
+		p.SetTitle(listTitle(len(all)), true)
 		p.AddPage()
-		p.title = d.Title() // from here on at the foot of each page
-		p.Bookmark(p.letters.shown(p.title), 0, -1)
+	}
+	begins := make([]int, len(all))
+	for n, d := range all {
+		p.AddPage()
+		begins[n] = p.PageNo()
+		p.Bookmark(p.letters.shown(d.Title()), 0, -1)
 		if err := p.report(d); err != nil {
 			return nil, fmt.Errorf("a photo of the report can't be read: %w", err)
 		}
 	}
+	p.list(all, begins)
+	p.feet(all, begins)
 	var out bytes.Buffer
 	if err := p.Output(&out); err != nil {
 		return nil, fmt.Errorf("the report can't be written as a PDF: %w", err)
@@ -95,13 +101,40 @@ func newPage(d Data) (*page, error) {
 	for style, font := range fonts() {
 		p.AddUTF8FontFromBytes(family, style, font)
 	}
-	p.AliasNbPages("")
-	p.SetFooterFunc(func() {
-		p.SetY(-margin + line)
-		p.SetFont(family, "", small)
-		p.CellFormat(0, line, p.letters.shown(fmt.Sprintf(footer, p.title, p.PageNo())), "", 0, "L", false, 0, "")
-	})
 	return p, p.Error()
+}
+
+// back goes on writing on a page that was begun before.
+func (p *page) back(to int) {
+	p.SetPage(to)
+	// Its letters aren't those that were set on another page, which are only set where they differ from the last ones.
+	p.SetFont(family, bold, 1)
+	p.SetFont(family, "", 1)
+}
+
+// feet writes at the foot of each page which report it is of, now that it is known how many pages there are.
+func (p *page) feet(all []Data, begins []int) {
+	pages, title, next := p.PageCount(), listTitle(len(all)), 0
+	_, high := p.GetPageSize()
+	for n := 1; n <= pages; n++ {
+		for next < len(begins) && begins[next] <= n {
+			title, next = all[next].Title(), next+1
+		}
+		p.back(n)
+		p.SetFont(family, "", small)
+		number := fmt.Sprintf(pageOf, n, pages)
+		p.Text(margin, high-margin+2*line, p.clipped(title+".", p.inner()-p.GetStringWidth(number)-line)+number)
+	}
+}
+
+// clipped is a text in the letters that are set, on one line no wider than that: what is longer is cut, and ends with dots.
+func (p *page) clipped(text string, wide float64) string {
+	const cut = " …"
+	lines := p.lines(text, wide)
+	if len(lines) <= 1 {
+		return strings.Join(lines, "")
+	}
+	return p.lines(text, wide-p.GetStringWidth(cut))[0] + cut
 }
 
 // section writes a heading and its lines.

@@ -319,6 +319,19 @@ func TestAnAccentThatCameByItself(t *testing.T) {
 	}
 }
 
+// TestNobodysWordsAreTakenForANumber: {nb} stands for the number of pages in many documents of this kind.
+func TestNobodysWordsAreTakenForANumber(t *testing.T) {
+	d := watched(t)
+	d.Thing.Serial = "{nb}"
+	pdf, err := PDF(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if read := readPDF(t, pdf); !strings.Contains(read, "Maker's serial: {nb}") {
+		t.Error("the serial number isn't there as it was typed")
+	}
+}
+
 func TestALongReportGoesOnToTheNextPage(t *testing.T) {
 	d := watched(t)
 	for n := range 120 {
