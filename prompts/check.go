@@ -11,7 +11,7 @@ import (
 
 // CheckEdition counts what the checks are. It goes up with every change of a check or of a lexicon, so that what was accepted by an older one is
 // checked again.
-const CheckEdition = 12
+const CheckEdition = 13
 
 // Objection is why a rewording isn't used: which check says so, and what it found.
 type Objection struct{ Check, Why string }
@@ -190,7 +190,7 @@ func inLanguage(p pair) string {
 		least, short = 6, 7 // an ending says there what a small word says in English
 	}
 	for _, s := range p.to.sentences {
-		if small, all := p.is.small(s); all > short && small*least < all && !slices.ContainsFunc(p.from.sentences, func(was []string) bool { return holds(was, s) }) {
+		if small, all := p.is.small(s); all > short && small*least < all && !slices.ContainsFunc(p.from.sentences, func(was []string) bool { return within(was, s) }) {
 			return fmt.Sprintf("%q isn't in the language %s", strings.Join(s, " "), p.is.Language)
 		}
 	}
@@ -210,6 +210,11 @@ func holds(sentence, words []string) bool {
 		}
 	}
 	return false
+}
+
+// within tells whether every word of some stands in a sentence.
+func within(sentence, words []string) bool {
+	return !slices.ContainsFunc(words, func(w string) bool { return !slices.Contains(sentence, w) })
 }
 
 // named is a word of an earlier sentence by which one "it" or "they" of the original's nth sentence may be said, or that may stand after one of its
