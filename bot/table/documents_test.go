@@ -5,9 +5,12 @@ package table
 import (
 	"bytes"
 	"encoding/csv"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -116,6 +119,31 @@ func TestOpenedDaysOfLibreOffice(t *testing.T) {
 		}
 		if raw, err := other.GetCellValue(other.GetSheetName(0), "C2"); err != nil || raw != "39448" && raw != "37986" {
 			t.Errorf("%s holds %q, which is no day, %v", name, raw, err)
+		}
+	}
+}
+
+// TestOpenedOnPaper: forty items are printed on one page of A4 (ISO 216: 210 by 297 mm), lying, with all columns.
+func TestOpenedOnPaper(t *testing.T) {
+	var rows []Row
+	for n := range 10 {
+		for _, r := range awkward() {
+			r.Line += 4 * n
+			rows = append(rows, r)
+		}
+	}
+	var out bytes.Buffer
+	if err := WriteWorkbook(&out, rows); err != nil {
+		t.Fatal(err)
+	}
+	paper := office(t, "register.xlsx", out.Bytes(), "pdf")
+	if pages := len(regexp.MustCompile(`/Type ?/Page\b[^s]`).FindAll(paper, -1)); pages != 1 {
+		t.Fatalf("it takes %d pages", pages)
+	}
+	size := regexp.MustCompile(`/MediaBox ?\[ ?0 0 ([\d.]+) ([\d.]+) ?\]`).FindSubmatch(paper)
+	for n, want := range []float64{297, 210} {
+		if points, err := strconv.ParseFloat(string(size[n+1]), 64); err != nil || math.Abs(points*25.4/72-want) > 0.5 {
+			t.Errorf("the page is %s by %s points", size[1], size[2])
 		}
 	}
 }

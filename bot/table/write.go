@@ -95,13 +95,17 @@ func WriteWorkbook(to io.Writer, rows []Row) error {
 	return book.Write(to)
 }
 
-// onPaper has it printed lying, all columns on a page, and the headings on each.
+// onPaper has it printed on A4, lying, all columns on a page as large as fits there, and the headings on each.
 func onPaper(book *excelize.File) error {
 	lying, wide, long, yes := "landscape", 1, 0, true
+	a4, edge := 9, 0.4 // ECMA-376-1:2016, 18.3.1.63; inches
 	if err := book.SetSheetProps(sheetName, &excelize.SheetPropsOptions{FitToPage: &yes}); err != nil {
 		return err
 	}
-	if err := book.SetPageLayout(sheetName, &excelize.PageLayoutOptions{Orientation: &lying, FitToWidth: &wide, FitToHeight: &long}); err != nil {
+	if err := book.SetPageLayout(sheetName, &excelize.PageLayoutOptions{Size: &a4, Orientation: &lying, FitToWidth: &wide, FitToHeight: &long}); err != nil {
+		return err
+	}
+	if err := book.SetPageMargins(sheetName, &excelize.PageLayoutMarginsOptions{Left: &edge, Right: &edge, Top: &edge, Bottom: &edge}); err != nil {
 		return err
 	}
 	return book.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: sheetName + "!$1:$1", Scope: sheetName})
