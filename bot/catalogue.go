@@ -28,6 +28,8 @@ const (
 	tooLong       = "That message has %d characters, more than the %d I can take. Nothing was written. Send the answer alone, and the story as a note."
 	notUnderstood = "I don't know what to do with \"%s\". Type \"help\" for what you can say."
 	typedAlone    = "\"%s\" is typed alone, without \"%s\"."
+	typedMark     = "Of %s what? Type: inspect %[1]s, check %[1]s, can I use %[1]s, history %[1]s, or fault %[1]s and what you see."
+	didYouMean    = "I don't know what to do with \"%s\". If you mean it, type: %s"
 	typedForItem  = "For %s: can I use %[1]s, history %[1]s, life %[1]s."
 	faultAnyHow   = "For a fault: fault D-07 and what you see."
 	otherInForm   = "That begins with %s. If something is wrong with it: fault %s. If it is the answer here, begin with another word."

@@ -21,6 +21,7 @@ const (
 	importNo       = "Nothing was taken."
 	importLeft     = "Left off. Nothing was taken."
 	importMoved    = "The register has changed since, so nothing was taken yet. It is now:"
+	importHeld     = "Of those come in held: %d, each to be released by itself after an inspection. Where a column is missing, like how long the maker lets it live, put it in first and answer no."
 	importTaken    = "Taken in: %d of %d rows. What is new is not for use until inspected; \"due\" lists it."
 	importNothing  = "%s has nothing that isn't in the register already. Nothing was taken."
 	importFamilies = `"take in" lists them`

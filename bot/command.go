@@ -173,6 +173,44 @@ func commandIn(text string) (command, string, bool) {
 	return command{}, "", false
 }
 
+// A slip in a command's first word is one letter in a short one, and two in a longer one.
+const (
+	shortWord = 4
+	longWord  = 6
+)
+
+// mistyped is a text with its first word as a command has it, where that is off by a letter or two and no other command is as
+// near; empty: it isn't. It is for a person to type: nothing acts by itself.
+func (t *turn) mistyped() string {
+	word, rest := firstWord(t.m.Text)
+	word = strings.ToLower(strings.Trim(word, ".:,?"))
+	if len(word) < shortWord {
+		return ""
+	}
+	slips, meant := 1, ""
+	if len(word) >= longWord {
+		slips = 2
+	}
+	near := slips + 1
+	for _, c := range commands() {
+		for _, w := range c.words {
+			first, _ := firstWord(w)
+			n := distance(word, first)
+			switch {
+			case len(first) < shortWord || n == 0 || c.bare && rest != "":
+			case n < near:
+				near, meant = n, first
+			case n == near && first != meant:
+				meant = ""
+			}
+		}
+	}
+	if meant == "" {
+		return ""
+	}
+	return strings.TrimSpace(meant + " " + rest)
+}
+
 // typedAlone tells whether a text is a command that takes nothing after it, with something after it.
 func (t *turn) typedAlone() (alone, rest string, is bool) {
 	for _, c := range commands() {

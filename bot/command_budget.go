@@ -49,7 +49,7 @@ func (t *turn) budget(string) error {
 	}
 	inQuarantine := ""
 	if len(held) > 0 {
-		inQuarantine = format(budgetHeld, strings.Join(held, ", "))
+		inQuarantine = format(budgetHeld, cutList(held, mostNamed))
 	}
 	if b.Most == 0 {
 		t.reply(joined(format(budgetNothing, end.Words()), inQuarantine, budgetSource))
@@ -82,6 +82,9 @@ func (t *turn) heldMarks() (marks []string, err error) {
 	}
 	return slices.Compact(marks), err
 }
+
+// mostNamed is how many marks are named in a row.
+const mostNamed = 20
 
 func moneyWords(low, high ahead.Money) string {
 	if low == high {

@@ -33,7 +33,7 @@ func (t *turn) calendar(string) error {
 	}
 	inQuarantine := ""
 	if len(held) > 0 {
-		inQuarantine = format(calendarHeld, strings.Join(held, ", "))
+		inQuarantine = format(calendarHeld, cutList(held, mostNamed))
 	}
 	if len(events) == 0 {
 		t.say(calendarEmpty, without, inQuarantine)

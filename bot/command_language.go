@@ -56,6 +56,7 @@ func (t *turn) languageWords() string {
 // inTheirs puts a reply into the language of the person whom it answers. All that was decided and written is done by now. In a reply
 // that also stands as HTML nothing is changed, so that both say the same.
 func (t *turn) inTheirs(r Reply) (Reply, error) {
+	r.Text = shown(r.Text)
 	if r.HTML != "" || r.To == "" {
 		return r, nil
 	}

@@ -88,7 +88,7 @@ func (t *turn) whoIs(p store.Person) string {
 func (t *turn) add(args string) error {
 	id, rest := firstWord(args)
 	id = bareMark(id)
-	if id == "" || !strings.HasPrefix(id, "@") {
+	if id == "" || !strings.HasPrefix(id, "@") || strings.ContainsFunc(id, mistakable) || strings.ContainsAny(id, `<>"'&`) {
 		t.refuse(addHow)
 		return nil
 	}

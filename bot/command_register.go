@@ -194,8 +194,22 @@ func showImport(given map[string]string, from table.Table, said []RowSaid) {
 	case changes == 0:
 		given[importStop] = joined(format(importNothing, name), text)
 	default:
-		given[importSays] = joined(format(importSums, name, len(said), changes, len(said)-changes), text)
+		given[importSays] = joined(format(importSums, name, len(said), changes, len(said)-changes), heldWords(said), text)
 	}
+}
+
+// heldWords says how many of the rows come in held, before a yes to them; nothing where none does.
+func heldWords(said []RowSaid) string {
+	n := 0
+	for _, row := range said {
+		if row.Held {
+			n++
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return format(importHeld, n)
 }
 
 // listRows gives all rows as a file, where they are too many to be said.

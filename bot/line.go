@@ -110,6 +110,22 @@ func (i *inspection) lacksCommas(line []flows.Question, text string) bool {
 	return len(line) > 0 && rest != "" && i.asksSerial(line[0]) && flows.SameMark(word, line[0].Expect) && !flows.SameMark(text, line[0].Expect)
 }
 
+// lineTaken tells whether several questions of an inspection were answered by one message.
+func (i *inspection) lineTaken() bool {
+	plan, position := flows.Plan(i.flow, i.state), map[string]int{}
+	for _, a := range i.answers {
+		q, asked := flows.At(plan, a.Step)
+		if !asked {
+			continue
+		}
+		if before, seen := position[a.entry.Cause]; seen && before != q.Position {
+			return true
+		}
+		position[a.entry.Cause] = q.Position
+	}
+	return false
+}
+
 // said is a question with what was answered to it; no answers: it is left to be asked by itself.
 type said struct {
 	q       flows.Question

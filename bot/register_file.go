@@ -77,6 +77,7 @@ func dayOrNone(d due.Date) string {
 type RowSaid struct {
 	What    string // in a sentence, with the row
 	Changes bool   // something is taken from it
+	Held    bool   // what is taken in is held
 	Refused bool
 	TwoWays bool // refused, for a date that can be read two ways
 }
@@ -196,7 +197,7 @@ func (r *registerReader) take(row table.Row) (RowSaid, error) {
 	if err == nil && untold {
 		err = r.write(lifeHold(item.Mark))
 	}
-	return RowSaid{What: at + ", to be taken in" + entersAs(held, untold), Changes: true}, err
+	return RowSaid{What: at + ", to be taken in" + entersAs(held, untold), Changes: true, Held: held != flows.Fit || untold}, err
 }
 
 // entersAs is how an item may be used that comes in.

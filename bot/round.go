@@ -276,10 +276,10 @@ func (t *turn) turnTo() (bool, error) {
 	return true, t.openMark(mark, strings.TrimLeft(rest, ",:; "), named)
 }
 
-// mayMeanClear finds what "c" would say here of an item whose round has just taken "c" for clear: a hold for nothing, that only
-// another person could lift.
+// mayMeanClear finds what "c" would say here of an item of which a line, or its round, has just taken "c" for clear: a hold for
+// nothing, that only another person could lift.
 func (i *inspection) mayMeanClear(q flows.Question, text string) (finding flows.Option, is bool) {
-	if i.Round == "" || bare(text) != clearLetter || q.Kind != flows.KindChecks && q.Kind != flows.KindCritical {
+	if i.Round == "" && !i.lineTaken() || bare(text) != clearLetter || q.Kind != flows.KindChecks && q.Kind != flows.KindCritical {
 		return flows.Option{}, false
 	}
 	options := optionsOf(q)

@@ -292,6 +292,7 @@ func (t *turn) idle() error {
 		t.refuse(roundIdle)
 	case len(t.several) > 1:
 		t.refuse(whichOne, strings.Join(t.several, ", "), t.several[0])
+		t.tellsOfFault()
 	case t.ended:
 		t.refuse(noLongerOpen)
 	case t.others != nil && !t.listed:
@@ -300,6 +301,7 @@ func (t *turn) idle() error {
 		t.refuse(notYours, t.others.Mark, t.others.Inspector)
 	case len(t.paused) > 0:
 		t.refuse(isPaused, list(t.paused))
+		t.tellsOfFault()
 	case t.listed && t.isView():
 		return t.viewGoesAlone()
 	case t.listed && t.m.Text == "" && t.codeOf() != "":
@@ -314,7 +316,24 @@ func (t *turn) idle() error {
 	return nil
 }
 
+// tellsOfFault adds to a refusal what to type where words that are no answer name an item, so that a fault told in passing isn't
+// lost.
+func (t *turn) tellsOfFault() {
+	if how := t.faultOf(""); how != "" && len(strings.Fields(t.m.Text)) > 1 && !t.isView() {
+		last := &t.replies[len(t.replies)-1]
+		last.Text = joined(last.Text, how)
+	}
+}
+
 func (t *turn) notUnderstood() {
+	if meant := t.mistyped(); meant != "" {
+		t.refuse("%s", format(didYouMean, clip(t.m.Text, 40), clip(meant, 80)))
+		return
+	}
+	if word, rest := firstWord(t.m.Text); rest == "" && t.namesItem(word) {
+		t.refuse(typedMark, strings.ToUpper(bareMark(word)))
+		return
+	}
 	if alone, rest, is := t.typedAlone(); is {
 		said := format(typedAlone, alone, clip(rest, 30))
 		if t.namesItem(rest) {

@@ -43,6 +43,8 @@ func ParseNumber(text string) (Number, error) {
 	}
 	whole, fraction, pointed := strings.Cut(unsigned, ".")
 	switch {
+	case whole == "" && pointed && isDigits(fraction):
+		return Number{}, fmt.Errorf("%q is not a number; write a digit before its point, like 0.%s", text, fraction)
 	case !isDigits(whole), pointed && !isDigits(fraction):
 		return Number{}, fmt.Errorf("%q is not a number; write it in digits, with one point or comma at most", text)
 	case len(whole) > digitsBefore, len(fraction) > digitsAfter:
