@@ -2,6 +2,7 @@ package prompts
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -102,9 +103,9 @@ func anyWithin(words, pieces []string) bool {
 // the several, one to one.
 func (p pair) divided(from, to [][]string) bool {
 	if len(from) > 1 {
-		return slices.ContainsFunc(divisions(to[0], len(from), p.is), func(parts [][]string) bool { return p.eachSaysSo(from, parts, 2./3) })
+		return slices.ContainsFunc(divisions(to[0], len(from), p.is), func(parts [][]string) bool { return p.eachSaysSo(from, parts, true) })
 	}
-	return slices.ContainsFunc(divisions(from[0], len(to), p.was), func(parts [][]string) bool { return p.eachSaysSo(parts, to, 1./2) })
+	return slices.ContainsFunc(divisions(from[0], len(to), p.was), func(parts [][]string) bool { return p.eachSaysSo(parts, to, false) })
 }
 
 // divisions gives all ways to divide a sentence into some parts.
@@ -123,23 +124,51 @@ func divisions(s []string, parts int, l *lexicon) (all [][][]string) {
 	return all
 }
 
-// eachSaysSo tells whether each sentence has the duties and figures of its own one, says a share of what is known of it here and something that no
-// other says, and is about as long.
-func (p pair) eachSaysSo(from, to [][]string, share float64) bool {
+// eachSaysSo tells whether each sentence has the duties and figures of its own one, says half of what is known of it here, or where several became
+// one more than half, and something that no other says, and is about as long.
+func (p pair) eachSaysSo(from, to [][]string, joined bool) bool {
 	shared := make([][]string, len(from))
 	for n := range from {
 		was, now := text{sentences: from[n : n+1]}, text{sentences: to[n : n+1]}
-		ratio := float64(letters(now.words())) / float64(max(1, letters(was.words())))
-		if ratio < 0.5 || ratio > 2 || !sameDuties(was, p.was, now, p.is) || !agree(figuresIn(was, p.was, ""), figuresIn(now, p.is, "")) {
+		before, after := letters(was.words()), letters(now.words())
+		if after*2 < before || after > before*2+shortPiece || !sameDuties(was, p.was, now, p.is) || !agree(figuresIn(was, p.was, ""), figuresIn(now, p.is, "")) {
 			return false
 		}
-		shared[n] = p.sharedWords(from[n], to[n])
-		if float64(len(shared[n])) < share*float64(len(p.known(from[n]))) {
+		known, said := p.known(from[n]), p.sharedWords(from[n], to[n])
+		if len(said)*2 < len(known) || joined && len(said)*2 == len(known) && len(known) > 0 {
 			return false
 		}
+		if p.movedFrom(n, from, to, said) {
+			return false
+		}
+		shared[n] = slices.Concat(said, slices.Sorted(maps.Keys(dutiesIn(was, p.was))))
 	}
 	return oneEach(shared, nil)
 }
+
+// movedFrom tells whether a word of a sentence that its own one doesn't say is said by another, whose own has no such word.
+func (p pair) movedFrom(n int, from, to [][]string, said []string) bool {
+	for _, w := range p.known(from[n]) {
+		for m := range to {
+			if m != n && !slices.Contains(said, w) && !p.was.says(from[m], w) && anyWithin(to[m], p.is.saidBy[w]) && !p.saidOtherwise(w, from[m], to[m]) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// saidOtherwise tells whether what may say a word says another of a sentence there.
+func (p pair) saidOtherwise(word string, from, to []string) bool {
+	return slices.ContainsFunc(p.known(from), func(w string) bool {
+		return slices.ContainsFunc(p.is.saidBy[word], func(piece string) bool {
+			return slices.Contains(p.is.saidBy[w], piece) && anyWithin(to, []string{piece})
+		})
+	})
+}
+
+// shortPiece is how many letters more than twice as many a piece of a sentence may have in another language.
+const shortPiece = 8
 
 // oneEach tells whether each of some lists can give a word that no other gives.
 func oneEach(lists [][]string, taken []string) bool {

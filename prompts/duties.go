@@ -95,7 +95,7 @@ func (l *lexicon) inTurn(s []string, n int) bool {
 		next = at(s, n+2)
 	}
 	one := l.Numbers[at(s, n-1)] == "1" || l.Numbers[at(s, n-2)] == "1"
-	return one && slices.Contains(l.Others, next) || at(s, n-1) != "" && l.carries(at(s, n-1)) && at(s, n-1) == at(s, n+1)
+	return one && slices.Contains(l.Others, next) || at(s, n-1) != "" && l.counts(at(s, n-1)) && at(s, n-1) == at(s, n+1)
 }
 
 // scopeWords is how many words a word of duty reaches.

@@ -116,8 +116,11 @@ func (l *lexicon) figureWithin(w string) (string, bool) {
 
 // opensClause tells of a word for a count that a clause begins with: "once grit is in the rope".
 func (l *lexicon) opensClause(s []string, n int) bool {
-	verbs := l.CountsOfClauses[s[n]]
-	return at(s, n+1) != comma && (slices.Contains(verbs, at(s, n+1)) || slices.Contains(verbs, at(s, n+2)))
+	verbs, next := l.CountsOfClauses[s[n]], at(s, n+1)
+	if !l.carries(next) && !slices.Contains(l.Subjects, next) { // "what slips once here is not to be tried"
+		return false
+	}
+	return next != comma && (slices.Contains(verbs, at(s, n+1)) || slices.Contains(verbs, at(s, n+2)))
 }
 
 // oneIsThing tells of a spelled "one" whether it stands for a thing or for anybody: "a new one", "one that gives", "one stops too early",
