@@ -11,9 +11,14 @@ func duties(p pair) string {
 	if p.across && sameDuties(p.from, p.was, p.to, p.is) {
 		return fewerWide(p)
 	}
-	was, now := dutiesIn(p.from, p.was), dutiesIn(p.to, p.is)
+	was, now, repeated := dutiesIn(p.from, p.was), dutiesIn(p.to, p.is), map[string]int{}
+	if !p.across {
+		for _, sc := range p.was.repeats(p.from) {
+			repeated[sc.class]++
+		}
+	}
 	for _, class := range slices.Sorted(maps.Keys(p.was.Duties)) {
-		if was[class] != now[class] {
+		if n := now[class] - was[class]; n < 0 || n > repeated[class] {
 			return fmt.Sprintf("%q was there %d times, now %d", class, was[class], now[class])
 		}
 	}
@@ -202,7 +207,7 @@ func sameScope(p pair) string {
 	if p.across {
 		return ""
 	}
-	was, now := scopesIn(p.from, p.was, p.was.duty), scopesIn(p.to, p.is, p.is.duty)
+	was, now := append(scopesIn(p.from, p.was, p.was.duty), p.was.repeats(p.from)...), scopesIn(p.to, p.is, p.is.duty)
 	of := make([]int, len(was)) // by the place of a scope in the original, one more than that of the one which took it; 0: none did
 	for n, sc := range now {
 		if !pairUp(n, was, now, of, map[int]bool{}) && !slices.Contains(p.is.Movable, sc.class) {
@@ -210,6 +215,30 @@ func sameScope(p pair) string {
 		}
 	}
 	return ""
+}
+
+// repeats gives what a word of duty may be said of again: after an "or" it holds for what follows too, "it can open or let the rope in".
+func (l *lexicon) repeats(t text) (all []scope) {
+	for _, s := range t.sentences {
+		for n := range s {
+			if class := l.duty(s, n); class != "" && slices.Contains(l.Repeated, class) {
+				if or := l.nextOr(s, n); or > 0 {
+					all = append(all, scope{class: class, about: l.beside(s, or, 1, false)})
+				}
+			}
+		}
+	}
+	return all
+}
+
+// nextOr is the place of the "or" that follows a sentence's nth word in its part; 0: none does.
+func (l *lexicon) nextOr(s []string, n int) int {
+	for i := n + 1; i < len(s) && s[i] != comma; i++ {
+		if slices.Contains(l.Ors, s[i]) {
+			return i
+		}
+	}
+	return 0
 }
 
 // pairUp finds a scope of the original for the nth of a rewording, and another for the one that had it before.

@@ -128,7 +128,7 @@ func (l *lexicon) opensClause(s []string, n int) bool {
 func (l *lexicon) oneIsThing(s []string, n int) bool {
 	named := n+1 < len(s) && l.carries(s[n+1]) && !slices.Contains(l.OneBefore, s[n+1]) && !verbAfter(s[n+1])
 	for back := 1; back <= 3 && n-back >= 0 && s[n-back] != comma; back++ {
-		if slices.Contains(l.Articles, s[n-back]) {
+		if slices.Contains(l.Articles, s[n-back]) && !slices.Contains(l.Copulas, s[n-back+1]) { // "that is one huge load"
 			return back > 1 || !named // "the one rope" may be a number
 		}
 		if back == 2 && !l.carries(s[n-1]) {

@@ -49,6 +49,9 @@ type lexicon struct {
 	// MaybeFigures may be a number or not, as the German word for one is that for "a".
 	MaybeFigures map[string]string `yaml:"maybe_figures"`
 
+	// Repeated are those that may be said again of what follows one of Ors.
+	Repeated []string `yaml:"repeated"`
+	Ors      []string `yaml:"ors"`
 	// Movable are classes of duty that may stand anywhere in what they are about: "at once".
 	Movable []string `yaml:"movable"`
 	// Hedges are those that are about what stands to either side of them after Copulas ("the worst is often what lies there"), and about what stands

@@ -85,6 +85,9 @@ func (l *lexicon) readingsOf(s []string, n int, other []string) (ways [][]string
 		ways = [][]string{{mustNot}, {"can", "not"}}
 	case class != "":
 		ways = [][]string{{class}}
+		if slices.Contains(l.Repeated, class) && l.nextOr(s, n) > 0 {
+			ways = append(ways, []string{class, class})
+		}
 		if slices.Contains(l.Forbidding, w) && slices.ContainsFunc(s[n+1:], func(w string) bool { return slices.Contains(l.Either[w], "not") }) {
 			ways = append(ways, []string{mustNot, "-not"})
 		}
