@@ -41,7 +41,7 @@ func (i *inspection) noted(q flows.Question, answers []flows.Answer) string {
 		if a.Unknown {
 			return notedUnknown
 		}
-		return i.wear(a.Step) + i.readingMeans(a.Step)
+		return joined(i.wear(a.Step)+i.readingMeans(a.Step), i.saidNoWorse(a.Step))
 	case flows.KindChecks, flows.KindCritical:
 		return notedFindings(q, answers)
 	case flows.KindChoice, flows.KindNote, flows.KindPhoto:
@@ -124,6 +124,25 @@ func (i *inspection) wear(step string) string {
 		text += format(wearLast, w.Last)
 	}
 	return text
+}
+
+// saidNoWorse asks to look again at what was watched before and said to be no worse, where a reading has grown; empty: it hasn't, or nothing
+// was.
+func (i *inspection) saidNoWorse(reading string) string {
+	if w, measured := flows.WearOf(i.flow, i.state, reading); !measured || !w.Grew {
+		return ""
+	}
+	for _, q := range flows.Plan(i.flow, i.state) {
+		for _, step := range q.Steps {
+			a, given := i.state.Given(step)
+			if !given || !flows.IsPast(step) || !slices.Contains(a.Findings, flows.PastSame) {
+				continue
+			}
+			worse := slices.IndexFunc(q.Options, func(o flows.Option) bool { return o.Check == checkOf(step) && o.ID == flows.PastWorse })
+			return format(wearGrew, q.Position, q.Position, key(worse))
+		}
+	}
+	return ""
 }
 
 func limitWord(v flows.Verdict) string {

@@ -200,6 +200,7 @@ const (
 	wearNoLimit      = " No limit is known."
 	wearClear        = " Clear."
 	wearLast         = " Last time %s."
+	wearGrew         = "That is more wear than the doubt explains, and at %d you said \"still there, no worse\". If it is that place: put right %d %s."
 	limitWatch       = "Watch"
 	limitQuarantine  = "Quarantine"
 	limitRetire      = "Limit"

@@ -202,6 +202,15 @@ const factSection = "facts"
 // pastSection holds the questions about what was found before.
 const pastSection = "since"
 
+// The findings of a question about what was found before: it is there and no worse, or worse.
+const (
+	PastSame  = "same"
+	PastWorse = "worse"
+)
+
+// IsPast tells whether a step asks about what was found before.
+func IsPast(step string) bool { return strings.HasPrefix(step, pastSection+".") }
+
 // facing is the flow with a section that asks about each past finding, put before the first section that
 // isn't identity or papers.
 func (f *Flow) facing(past []Past) *Flow {
@@ -223,7 +232,7 @@ func (f *Flow) facing(past []Past) *Flow {
 }
 
 func (p Past) check() Check {
-	same := Finding{ID: "same", Label: labelSame, Verdict: p.Verdict, Because: becauseStillThere, Basis: commonPractice}
+	same := Finding{ID: PastSame, Label: labelSame, Verdict: p.Verdict, Because: becauseStillThere, Basis: commonPractice}
 	if p.Verdict.Holds() {
 		same.Verdict = Quarantine
 	}
@@ -237,7 +246,7 @@ func (p Past) check() Check {
 		Clear: clearGone,
 		Findings: []Finding{
 			same,
-			{ID: "worse", Label: labelWorse, Verdict: Quarantine, Because: becauseGrown, Basis: commonPractice},
+			{ID: PastWorse, Label: labelWorse, Verdict: Quarantine, Because: becauseGrown, Basis: commonPractice},
 			{ID: "gone-unknown", Label: labelGone, Verdict: Quarantine, Because: becauseGone, Basis: commonPractice},
 		},
 	}

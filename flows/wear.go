@@ -190,6 +190,7 @@ type Wear struct {
 	New, Last Number
 	NewKnown  bool
 	LastKnown bool
+	Grew      bool // it is worse than last time by more than the doubt
 	Limits    []WearLimit
 }
 
@@ -212,6 +213,7 @@ func WearOf(f *Flow, s State, step string) (Wear, bool) {
 	w.New, w.NewKnown = r.asNew(s.Sheet)
 	if last := s.Last[r.ID]; len(last) > 0 {
 		w.Last, w.LastKnown = r.worst(last), true
+		w.Grew = r.worse(w.Worst, r.moved(w.Last, w.Doubt))
 	}
 	for _, l := range r.Limits {
 		if at, known := l.At.value(s.Sheet); known {
