@@ -45,7 +45,10 @@ func (p pair) correspond(a, i, b, j int) bool {
 	if p.otherwise(a, i, b, j) != "" {
 		return false
 	}
-	return i-a == j-b || p.divided(p.from.sentences[a:i], p.to.sentences[b:j])
+	if i-a == j-b {
+		return p.saysIts(p.from.sentences[a], p.to.sentences[b])
+	}
+	return p.divided(p.from.sentences[a:i], p.to.sentences[b:j])
 }
 
 // otherwise tells what is otherwise in the sentences from b to j than in those from a to i; empty: nothing that is known here.
@@ -56,6 +59,12 @@ func (p pair) otherwise(a, i, b, j int) string {
 		return "has other duties"
 	case !agree(figuresIn(was, p.was, ""), figuresIn(now, p.is, "")):
 		return "has other figures"
+	}
+	if _, _, same := p.sameConditions(was, now); !same {
+		return "has other conditions"
+	}
+	if why := p.turnedRound(was, now); why != "" {
+		return why
 	}
 	return p.otherTerms(a, i, b, j)
 }
@@ -97,6 +106,18 @@ func anyWithin(words, pieces []string) bool {
 	return slices.ContainsFunc(words, func(w string) bool {
 		return slices.ContainsFunc(pieces, func(piece string) bool { return strings.Contains(w, piece) })
 	})
+}
+
+// enoughKnown is how many known words of a sentence one has to be said of.
+const enoughKnown = 3
+
+// saysIts tells whether a sentence says something of its own one: a quarter of what is known here, or where the sentences don't go in pairs anything.
+func (p pair) saysIts(from, to []string) bool {
+	known, said := len(p.known(from)), len(p.sharedWords(from, to))
+	if len(p.from.sentences) == len(p.to.sentences) {
+		return known < enoughKnown || said*4 >= known
+	}
+	return said > 0
 }
 
 // divided tells of sentences that were split or joined whether the one can be divided at commas and joining words so that its parts correspond to

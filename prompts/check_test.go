@@ -201,3 +201,42 @@ func TestSpoiledGoodOnesAreRefused(t *testing.T) {
 		t.Errorf("only %d were tried", tried)
 	}
 }
+
+// TestSpoiledGermanOnesAreRefused spoils each German one in ways that mislead.
+func TestSpoiledGermanOnesAreRefused(t *testing.T) {
+	c := checker(t)
+	spoil := [][2]string{
+		{" nicht ", " "}, {" nicht.", "."}, {" nicht,", ","}, {" nie ", " "}, {" nie ", " nicht "}, {" keine", " eine"}, {" kein ", " ein "}, {"Niemand", "Jemand"}, {"niemand", "jemand"},
+		{"Nichts", "Etwas"}, {"nichts", "etwas"}, {"ohne ", "mit "}, {" nur ", " "}, {" soll ", " kann "}, {" soll ", " muss "}, {" muss ", " kann "}, {" kann ", " muss "}, {" kann ", " soll "},
+		{" darf ", " muss "}, {"jede ", "eine "}, {"jeden ", "einen "}, {"jedes ", "ein "}, {"beide", "die"}, {"dreimal", "zweimal"}, {"zehn", "neun"}, {"zwei ", "drei "}, {"Viertel", "Drittel"},
+		{"Riss", "Rille"}, {"Seil", "Band"}, {"Platte", "Nocke"}, {"Nocke", "Platte"}, {"Schnapper", "Haken"}, {"Niet", "Schraub"}, {"Handschuhe aus", "Handschuhe an"},
+		{"Wenn ", "Dass "}, {" wenn ", " weil "}, {" ist ", " ist nicht "}, {" ist ", " ist vielleicht "}, {" ist ", " ist fast "}, {"bevor", "nachdem"}, {"danach", "vorher"},
+		{"Öffne", "Schließ"}, {"Schließ", "Öffne"}, {"drück ", "zieh "}, {" oben", " unten"}, {"links", "rechts"}, {" innen", " außen"}, {"trocken", "nass"}, {"weich", "hart"}, {"größte", "kleinste"},
+		{". ", ", falls du magst. "}, {". ", ". Wenn du magst, "},
+		{"$", " Öl es ein."}, {"$", " Dann ist es sicher."}, {"$", " 5 mm."}, {"$", " Das kannst du auslassen, wenn du es eilig hast."}, {"$", " Ist es nicht so?"}, {".$", ""},
+	}
+	tried := 0
+	for _, table := range []string{"good", "fresh", "blind-a", "blind-b", "blind-c", "blind-d", "blind-e"} {
+		for _, g := range readTable[goodPair](t, "testdata/"+table+".yaml") {
+			if g.Language != "de" || len(c.Objections(g.From, g.To, "de")) > 0 {
+				continue
+			}
+			for _, way := range spoil {
+				bad := strings.TrimSuffix(strings.Replace(g.To+"$", way[0], way[1], 1), "$")
+				// What is said twice may lose one, "any" isn't "each", and of two opposites only one can be missed.
+				twice := strings.Count(strings.ToLower(g.To), "jed") > 1 || strings.Contains(g.To, "jeden Rost")
+				if strings.Contains(strings.ToLower(g.To), strings.TrimSpace(strings.ToLower(way[1]))) && strings.TrimSpace(way[1]) != "" || strings.HasPrefix(way[0], "jede") && twice || bad == g.To {
+					continue
+				}
+				tried++
+				if len(c.Objections(g.From, bad, "de")) == 0 {
+					t.Errorf("%q for %q: %s\n%s", way[1], way[0], g.From, bad)
+				}
+			}
+		}
+	}
+	t.Logf("%d spoiled ones were tried", tried)
+	if tried < 800 {
+		t.Errorf("only %d were tried", tried)
+	}
+}

@@ -108,7 +108,7 @@ func (l *lexicon) fronted(s []string) int {
 	_, irregular := l.Forms[s[0]]
 	participle := irregular || strings.HasSuffix(s[0], "ed")
 	for n := 1; n < len(s) && n <= frontedWords; n++ {
-		says := slices.Contains(l.Subjects, at(s, n+1)) || l.dutyOf[at(s, n+1)] == "no"
+		says := slices.Contains(l.Subjects, at(s, n+1)) && at(s, n+1) != "that" || l.dutyOf[at(s, n+1)] == "no"
 		switch {
 		case s[n] == comma:
 			if !participle && !(n <= shortPart && slices.Contains(l.Fronting, s[0])) || !says {

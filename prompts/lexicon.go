@@ -64,6 +64,11 @@ type lexicon struct {
 	DutyOfNumbers []string            `yaml:"duty_of_numbers"`
 	ThenAfter     map[string][]string `yaml:"then_after"`
 	Others        []string            `yaml:"others"`
+	// WideKinds lists words like "all" by what they say, with the beginnings of the words that say it here. Turned lists words with their opposites, and
+	// the beginnings of words for both here. Together wants a word that says what two of the originals do beside another: "gloves off".
+	WideKinds []saidHere `yaml:"wide_kinds"`
+	Turned    []turned   `yaml:"turned"`
+	Together  []together `yaml:"together"`
 	// What a word of duty may be read as across languages: Maybe lists words that may be of a class, or of none; Either gives the classes of which a
 	// word is one; Beside words of the original beside which a word is no duty, and nothing forbidden.
 	Maybe  map[string][]string `yaml:"maybe"`
@@ -134,6 +139,25 @@ type lexicon struct {
 	common, neutral, forbidden map[string]bool
 	bare                       map[string]bool // the stems of neutral
 	phrases                    [][]string
+}
+
+// saidHere are words of the originals and the beginnings of words that say them in another language.
+type saidHere struct {
+	Words []string `yaml:"words"`
+	Here  []string `yaml:"here"`
+}
+
+// turned are two opposites, each as words of the originals and as beginnings of words in another language.
+type turned struct {
+	One   saidHere `yaml:"one"`
+	Other saidHere `yaml:"other"`
+}
+
+// together says that words of the originals are said by one of With, no further than two words from one that begins with Word.
+type together struct {
+	Words string   `yaml:"words"`
+	Word  string   `yaml:"word"`
+	With  []string `yaml:"with"`
 }
 
 // readLexicons reads what is known of every language.
