@@ -135,7 +135,9 @@ func (l *lexicon) scopeOf(class string, s []string, n int) scope {
 	case condition:
 		sc.whole = l.beside(s, n, 1, false)
 	case hedge && (at(s, n+1) == "" || at(s, n+1) == comma):
-		sc.about = l.beside(s, n, -1, true)
+		if sc.about = l.beside(s, n, -1, true); len(sc.about) == 0 { // "often, in a rescue, it holds two"
+			sc.about = l.beside(s, n, 1, true)
+		}
 	case hedge && slices.Contains(l.Copulas, at(s, n-1)):
 		sc.about = slices.Concat(l.beside(s, n, -1, false), l.beside(s, n, 1, false))
 	}

@@ -101,7 +101,9 @@ func (l *lexicon) figureAt(sentence []string, n int) (figure, bool) {
 	if !is || says != "1" || hasDigit(w) {
 		return figure{says: says}, is
 	}
-	return figure{"1", l.oneMayBeThing(sentence, n)}, !l.oneIsThing(sentence, n)
+	thing := l.oneIsThing(sentence, n)
+	counted := thing && slices.Contains(l.Copulas, at(sentence, n+1)) && !slices.Contains(l.Articles, at(sentence, n-1)) && n > 0 // "one is easily forgotten"
+	return figure{"1", counted || l.oneMayBeThing(sentence, n)}, counted || !thing
 }
 
 // figureWithin gives a figure that a longer word begins with: "Viertelkreis".
