@@ -16,6 +16,9 @@ func sideBySide(p pair) string {
 		return ""
 	}
 	from, to := p.from.sentences, p.to.sentences
+	if len(to) > len(from)*3 || len(from) > len(to)*3 {
+		return fmt.Sprintf("%d sentences became %d", len(from), len(to))
+	}
 	reached := make([][]bool, len(from)+1)
 	for i := range reached {
 		reached[i] = make([]bool, len(to)+1)
@@ -129,8 +132,14 @@ func (p pair) divided(from, to [][]string) bool {
 	return slices.ContainsFunc(divisions(from[0], len(to), p.was), func(parts [][]string) bool { return p.eachSaysSo(parts, to, false) })
 }
 
-// divisions gives all ways to divide a sentence into some parts.
+// mostWords is how long a sentence may be that is divided.
+const mostWords = 80
+
+// divisions gives all ways to divide a sentence into some parts; none for one that is too long.
 func divisions(s []string, parts int, l *lexicon) (all [][][]string) {
+	if len(s) > mostWords {
+		return nil
+	}
 	if parts == 1 {
 		return [][][]string{{s}}
 	}

@@ -5,6 +5,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/goccy/go-yaml"
 )
@@ -238,5 +239,21 @@ func TestSpoiledGermanOnesAreRefused(t *testing.T) {
 	t.Logf("%d spoiled ones were tried", tried)
 	if tried < 800 {
 		t.Errorf("only %d were tried", tried)
+	}
+}
+
+// A reply that could be read in very many ways is refused before all of them are looked at.
+func TestManyReadingsAreRefusedSoon(t *testing.T) {
+	c := checker(t)
+	from := "Nothing should move. Turn it once, then look if it can be read, and never file it."
+	for _, to := range []string{
+		strings.Repeat("Vor nach lässt über erst bis sofort stets lautlos mehr weniger unsichtbar. ", 20),
+		strings.Repeat("vor und nach, lässt und über, erst und bis, sofort und stets, ", 30) + "nie.",
+		strings.Repeat("Es. ", 400),
+	} {
+		began := time.Now()
+		if why := c.Objections(from, strings.TrimSpace(to), "de"); len(why) == 0 || time.Since(began) > time.Second {
+			t.Errorf("%v after %v: %.60s", why, time.Since(began), to)
+		}
 	}
 }

@@ -44,6 +44,9 @@ func asBeside(t text, l *lexicon) []string {
 	return all
 }
 
+// mostReadings is how many ways to read a text are looked at; one that can be read in more isn't read at all.
+const mostReadings = 5000
+
 // dutyReadings gives all counts of duties, written out, that a text can be read to have beside a text of another language.
 func (l *lexicon) dutyReadings(t text, other []string) map[string]bool {
 	all := map[string]counts{"": {}}
@@ -60,7 +63,9 @@ func (l *lexicon) dutyReadings(t text, other []string) map[string]bool {
 					next[fmt.Sprint(sum)] = sum
 				}
 			}
-			all = next
+			if all = next; len(all) > mostReadings {
+				return nil
+			}
 		}
 	}
 	written := map[string]bool{}
