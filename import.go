@@ -94,10 +94,14 @@ func (c *importing) team() error {
 	}
 	defer db.Close()
 	var held []string
+	var people []store.Person
 	err = db.Do(context.Background(), func(tx *store.Tx) error {
 		err := c.bot.Import(tx, team, "team file")
 		if err == nil {
 			held, err = team.LifeUnsaid(tx)
+		}
+		if err == nil {
+			people, err = tx.People(team.Team.Room)
 		}
 		return err
 	})
@@ -105,6 +109,9 @@ func (c *importing) team() error {
 		return err
 	}
 	fmt.Fprintf(c.s.out, "Taken: %d people, %d sheets, %d instruments, %d items.\n", len(team.People), len(team.Sheets), len(team.Instruments), len(team.Items))
+	if !slices.ContainsFunc(people, store.Person.IsKeeper) {
+		fmt.Fprintln(c.s.out, "Nobody keeps this register, so nobody can list people or let them sign. Give one of the people roles: [keeper], and import the file again.")
+	}
 	if len(held) > 0 {
 		_, err = fmt.Fprintf(c.s.out, "Held, since how long their makers let them live isn't said (life_made_years and life_use_years, in years or \"no limit\"): %s.\n", strings.Join(held, ", "))
 	}

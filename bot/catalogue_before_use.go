@@ -13,7 +13,7 @@ const (
 	beforeUseFound   = "before use, %s: %s"
 	beforeUseUntold  = "can't be told"
 	beforeUseNoWords = "not as it should be (%s)"
-	beforeUseNot     = "%s. A check before use doesn't change that."
+	beforeUseNot     = "%s. A check before use doesn't change that. If something is wrong with it: fault %s and what you see."
 	beforeUseNoList  = "The script for %s has no list for before use. A fault goes at any time, like: fault %s and what you see."
 	beforeUseBusy    = "You are in the middle of inspecting here. Answer that, or pause it, and then: check %s. A fault goes at any time: fault %s and what you see."
 	beforeUseTheirs  = "%s is being inspected by %s. Wait for that. A fault goes at any time, like: fault %s and what you see."

@@ -74,7 +74,7 @@ func (t *turn) notBeforeUse(item store.Item) (string, error) {
 	case busy:
 		return format(beforeUseTheirs, item.Mark, row.Inspector, item.Mark), nil
 	case !s.usable(t.day()):
-		return format(beforeUseNot, strings.TrimRight(s.sentence(t.day()), ".")), nil
+		return format(beforeUseNot, strings.TrimRight(s.sentence(t.day()), "."), s.item.Mark), nil
 	case f == nil || len(f.BeforeUse) == 0:
 		return format(beforeUseNoList, t.bot.title(item.Flow), item.Mark), nil
 	}

@@ -238,7 +238,7 @@ func (t *turn) due(_ string) error {
 		t.reply(joined(unsaid, format(dueNothing, all)))
 		return err
 	}
-	t.reply(joined(unsaid, format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, held), ifAny(unmarkedHead, unmarked), ifAny(dueUnseenHead, unseen), ifAny(dueBundlesHead, bundles), ifAny(dueOpenHead, open), howToStart(first)))
+	t.reply(joined(unsaid, format(dueHead, today.Words()), section(dueOverHead, over), section(dueSoonHead, soon), section(dueHeldHead, allAlike(held)), ifAny(unmarkedHead, unmarked), ifAny(dueUnseenHead, unseen), ifAny(dueBundlesHead, bundles), ifAny(dueOpenHead, open), howToStart(first)))
 	return nil
 }
 
@@ -278,6 +278,29 @@ func (t *turn) heldLines(today due.Date) ([]string, error) {
 		}
 	}
 	return lines, err
+}
+
+// mostApart is how many lines of what is held stand apart: more are put together by how long.
+const mostApart = 12
+
+// allAlike puts the marks of many lines behind what their lines say alike, in the order in which it is first said.
+func allAlike(lines []string) []string {
+	if len(lines) <= mostApart {
+		return lines
+	}
+	marks := map[string][]string{}
+	var order []string
+	for _, l := range lines {
+		mark, says, _ := strings.Cut(l, ": ")
+		if marks[says] == nil {
+			order = append(order, says)
+		}
+		marks[says] = append(marks[says], mark)
+	}
+	for n, says := range order {
+		order[n] = capital(says) + ": " + strings.Join(marks[says], ", ")
+	}
+	return order
 }
 
 func since(days int) string {

@@ -3,6 +3,7 @@ package bot
 import (
 	"bytes"
 	"errors"
+	"regexp"
 	"strings"
 
 	"becket/bot/table"
@@ -185,6 +186,9 @@ func showImport(given map[string]string, from table.Table, said []RowSaid) {
 	}
 	if len(lines) > mostRowsShown {
 		given[importRows] = strings.Join(lines, "\n") + "\n"
+		lines = rowsAlike(lines)
+	}
+	if len(lines) > mostRowsShown {
 		lines = append(lines[:mostRowsShown], format(importMore, len(lines)-mostRowsShown))
 	}
 	text := strings.Join(append(from.Told(), lines...), "\n")
@@ -196,6 +200,33 @@ func showImport(given map[string]string, from table.Table, said []RowSaid) {
 	default:
 		given[importSays] = joined(format(importSums, name, len(said), changes, len(said)-changes), heldWords(said), text)
 	}
+}
+
+// rowsAlike puts the numbers of rows behind one another of which the same is said.
+func rowsAlike(lines []string) []string {
+	numbered := regexp.MustCompile(`^row (\d+)(.*)$`)
+	rows := map[string][]string{}
+	var order []string
+	for _, l := range lines {
+		number, says := "", l
+		if m := numbered.FindStringSubmatch(l); m != nil {
+			number, says = m[1], m[2]
+		}
+		if _, said := rows[says]; !said {
+			order = append(order, says)
+		}
+		rows[says] = append(rows[says], number)
+	}
+	for n, says := range order {
+		switch all := rows[says]; {
+		case all[0] == "":
+		case len(all) == 1:
+			order[n] = "row " + all[0] + says
+		default:
+			order[n] = "rows " + cutList(all, mostNamed) + says
+		}
+	}
+	return order
 }
 
 // heldWords says how many of the rows come in held, before a yes to them; nothing where none does.

@@ -141,6 +141,9 @@ func (t *turn) route() error {
 	if t.form == nil && t.here == nil {
 		t.saysWhere()
 	}
+	if saysStop(t.m.Text) {
+		return t.howToStop()
+	}
 	cmd, args, is := commandIn(t.m.Text)
 	is = is && t.meantAs(cmd, args)
 	if t.form != nil && t.form.Offer && !isYesOrNo(t.m.Text) && (is && !cmd.asks || t.here != nil || t.ended) {
@@ -167,6 +170,23 @@ func (t *turn) route() error {
 		return t.answer(t.here, t.m.Text)
 	}
 	return t.idle()
+}
+
+// saysStop tells whether somebody wants to end what goes on, in words of other programs.
+func saysStop(text string) bool {
+	return slices.Contains([]string{"stop", "cancel", "quit", "exit", "abort"}, bare(strings.Trim(text, " !")))
+}
+
+// howToStop says what ends what goes on, or lays it by. Nothing is ended by it.
+func (t *turn) howToStop() error {
+	switch {
+	case t.form != nil && !t.form.Offer:
+		return t.complainForm(stopForm)
+	case t.here != nil:
+		return t.again(t.here, stopHow)
+	}
+	t.refuse(stopNothing)
+	return nil
 }
 
 // anyAnswer takes a message that only began like a command as what it was: an answer, or nothing that is understood.
@@ -308,12 +328,19 @@ func (t *turn) idle() error {
 		return t.byCode(t.codeOf())
 	case t.m.Text == "":
 		t.refuse(emptyIdle)
+	case saysThanks(t.m.Text):
+		t.reply(anyTime)
 	case !t.listed:
 		t.refuse(strangerIdle, t.m.From)
 	default:
 		t.notUnderstood()
 	}
 	return nil
+}
+
+// saysThanks tells whether a text is nothing but thanks.
+func saysThanks(text string) bool {
+	return slices.Contains([]string{"thanks", "thank you", "ta", "cheers", "many thanks", "thx"}, bare(strings.Trim(text, " !")))
 }
 
 // tellsOfFault adds to a refusal what to type where words that are no answer name an item, so that a fault told in passing isn't

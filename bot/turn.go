@@ -165,7 +165,7 @@ func (t *turn) may(a act, family string) (bool, error) {
 		return false, err
 	}
 	if !t.listed {
-		t.refuse(notListed, t.m.From, list(keepersOf(people)))
+		t.refuse(notListed, t.m.From, capital(list(keepersOf(people))))
 		return false, nil
 	}
 	t.refuse(mayNot, t.m.From, a, t.familyName(family), list(whoMay(people, a, family, t.day())))
