@@ -8,7 +8,7 @@ const (
 	findNone     = "Nothing in the register has all of that: %s. Fewer words find more."
 	findFound    = "Found: %d."
 	findLine     = "  %s: %s; %s; %s"
-	findKept     = "may be used; how it came out last time isn't said before it has been looked at"
+	findKept     = "not held; how it came out last time isn't said before it has been looked at"
 	findMore     = "And %d more. Add a word to narrow it down."
 	isFitShort   = "fit when inspected on %s, due %s"
 	isWatchShort = "watched; fit when inspected on %s, look again by %s"

@@ -388,6 +388,11 @@ func (t *turn) correctedNow(p correction, c store.Correction, said []string) err
 		}
 		said = append(said, sentence(now.sentence(t.day())))
 	}
+	unsaid, err := t.sayUnaccounted(copyNotSaid)
+	if err != nil {
+		return err
+	}
+	said = append(said, unsaid)
 	if p.before.usable(t.day()) && !now.usable(t.day()) {
 		told, err := t.tellAllOf([]store.Item{item}, []string{c.Mark}, strings.TrimRight(now.shortWhy(t.day()), "."))
 		if err != nil {

@@ -120,3 +120,13 @@ func TestSafety18_ForgedCorrection(t *testing.T) {
 		}
 	}
 }
+
+// After a restore a correction says how the item stands only with the word that not all is told since the copy.
+func TestSafety18_CorrectedAfterARestore(t *testing.T) {
+	t.Parallel()
+	r := limitedTin(t).restored(24*3600e9, nil)
+	r.deliver()
+	h := r.corrects("@ana", "correct K-01 made 2023: misread")
+	r.wantSaid(h, "made 2023 in place of May 2023")
+	r.wantSaid(h, "was put back from a copy")
+}
