@@ -153,7 +153,7 @@ func (t *turn) wornOut(s status) (soonest due.Date, err error) {
 	if hidden, err := t.hidden(s.item.Mark); err != nil || hidden || !s.signed {
 		return due.Date{}, err
 	}
-	all, err := t.coursesOf(s)
+	all, err := t.coursesOf(s.item, s.sheet)
 	for _, c := range all {
 		f := c.forecast()
 		if f.Far() || f.Outcome != wear.Foretold && f.Outcome != wear.Reached {

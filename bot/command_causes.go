@@ -167,11 +167,11 @@ func (t *turn) readWear(item store.Item, one *pattern.Item) error {
 	if hidden, err := t.hidden(item.Mark); err != nil || hidden {
 		return err
 	}
-	s, err := t.statusOf(item)
+	sheet, _, err := t.tx.Sheet(t.m.Room, item.Maker, item.Model)
 	if err != nil {
 		return err
 	}
-	all, err := t.coursesOf(s)
+	all, err := t.coursesOf(item, sheet)
 	one.Measured = len(all) > 0
 	for _, c := range all {
 		one.Read = one.Read || c.worn()

@@ -30,7 +30,7 @@ func (t *turn) wear(args string) error {
 	if err != nil {
 		return err
 	}
-	all, err := t.coursesOf(s)
+	all, err := t.coursesOf(s.item, s.sheet)
 	if err != nil {
 		return err
 	}

@@ -29,43 +29,57 @@ type course struct {
 
 // coursesOf is what an item's signed inspections measured, oldest first, each reading by itself. They are held against the
 // model's sheet as it is now.
-func (t *turn) coursesOf(s status) ([]*course, error) { return t.coursesUntil(s, math.MaxInt64) }
+func (t *turn) coursesOf(item store.Item, sheet store.Sheet) ([]*course, error) {
+	return t.coursesUntil(item, sheet, math.MaxInt64)
+}
 
 // coursesUntil leaves out what was begun after an entry of the record.
-func (t *turn) coursesUntil(s status, last int64) ([]*course, error) {
-	return t.coursesWith(s, last, nil)
+func (t *turn) coursesUntil(item store.Item, sheet store.Sheet, last int64) ([]*course, error) {
+	return t.coursesWith(item, sheet, last, nil)
 }
 
 // coursesWith takes up what an inspection that isn't signed yet measured, too; nil: there is none.
-func (t *turn) coursesWith(s status, last int64, unsigned *inspection) ([]*course, error) {
-	rows, err := t.tx.InspectionsOf(t.m.Room, s.item.Mark)
+func (t *turn) coursesWith(item store.Item, sheet store.Sheet, last int64, unsigned *inspection) ([]*course, error) {
+	signed, err := t.tx.MeasuredOf(t.m.Room, item.Mark)
 	if err != nil {
 		return nil, err
 	}
-	rows = slices.DeleteFunc(rows, func(r store.Inspection) bool {
-		return r.State != store.SignedOff && r.State != store.Interim || r.Seq > last
-	})
-	slices.SortStableFunc(rows, func(a, b store.Inspection) int { return a.Day.Compare(b.Day) })
+	signed = slices.DeleteFunc(signed, func(m store.Measured) bool { return m.Seq > last })
 	all := courses{}
-	if len(rows) > 0 || unsigned != nil {
-		if err := t.asNew(&all, s.item); err != nil {
+	if len(signed) > 0 || unsigned != nil {
+		if err := t.asNew(&all, item); err != nil {
 			return nil, err
 		}
 	}
-	for _, row := range rows {
-		i, err := t.bot.load(t.tx, row)
+	for _, m := range signed {
+		i, err := t.bot.asMeasured(t.tx, m)
 		if err != nil {
 			return nil, err
 		}
-		all.add(i, s.sheet)
+		all.add(i, sheet)
 	}
 	if unsigned != nil {
-		all.add(unsigned, s.sheet)
+		all.add(unsigned, sheet)
 	}
 	for _, c := range all.list {
 		c.begins = c.Begins(all.worked)
 	}
 	return all.list, nil
+}
+
+// asMeasured is a signed inspection with nothing in it but what it measured: an item's whole wear is read at a glance, where folding
+// every answer of every inspection would keep others waiting.
+func (b *Bot) asMeasured(tx *store.Tx, m store.Measured) (*inspection, error) {
+	f, err := b.kept(tx, m.Started.Flow)
+	if err != nil {
+		return nil, err
+	}
+	i := &inspection{started: m.Started, flow: f, state: f.Start(m.Started.Start)}
+	for _, a := range m.Answers {
+		i.state = i.state.Recorded(a, "")
+	}
+	i.state.Day = m.Day
+	return i, nil
 }
 
 // courses are an item's, in the order in which they were first measured.

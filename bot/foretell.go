@@ -83,7 +83,7 @@ func (t *turn) foretoldNow(mark string) (now, was store.Foretold, err error) {
 	if err != nil || !s.signed {
 		return now, was, err
 	}
-	all, err := t.coursesOf(s)
+	all, err := t.coursesOf(s.item, s.sheet)
 	if err != nil {
 		return now, was, err
 	}
@@ -152,7 +152,7 @@ func (t *turn) wouldFallDue(i *inspection, plain due.Date) (next due.Date, place
 	if err != nil {
 		return plain, "", err
 	}
-	all, err := t.coursesWith(s, math.MaxInt64, i)
+	all, err := t.coursesWith(s.item, s.sheet, math.MaxInt64, i)
 	f := firstLook(all, i.state.Day)
 	if next = due.Nearer(plain, f.Day, i.state.Day); next == plain {
 		return plain, "", err

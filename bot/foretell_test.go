@@ -65,10 +65,48 @@ func (c *conversation) coursesNow(mark string) (all []*course) {
 	s := c.status(mark)
 	c.view(func(tx *store.Tx) (err error) {
 		t := &turn{bot: c.bot, tx: tx, m: Message{Room: c.room}, zone: time.UTC}
-		all, err = t.coursesOf(s)
+		if all, err = t.coursesOf(s.item, s.sheet); err != nil {
+			return err
+		}
+		folded, err := t.foldedCourses(s)
+		if got, want := inJSON(readingsOf(all)), inJSON(readingsOf(folded)); got != want {
+			c.Errorf("%s measured, as it was kept: %s; as all its answers fold: %s", mark, got, want)
+		}
 		return err
 	})
 	return all
+}
+
+// foldedCourses is what an item's signed inspections measured, from every answer of theirs.
+func (t *turn) foldedCourses(s status) ([]*course, error) {
+	rows, err := t.tx.InspectionsOf(t.m.Room, s.item.Mark)
+	if err != nil {
+		return nil, err
+	}
+	slices.SortStableFunc(rows, func(a, b store.Inspection) int { return a.Day.Compare(b.Day) })
+	all := courses{}
+	if err := t.asNew(&all, s.item); err != nil {
+		return nil, err
+	}
+	for _, row := range rows {
+		if row.State != store.SignedOff && row.State != store.Interim {
+			continue
+		}
+		i, err := t.bot.load(t.tx, row)
+		if err != nil {
+			return nil, err
+		}
+		all.add(i, s.sheet)
+	}
+	return all.list, nil
+}
+
+// readingsOf is all that courses say, as it can be compared.
+func readingsOf(all []*course) (said []any) {
+	for _, c := range all {
+		said = append(said, []any{c.id, c.name, c.unit, c.values, c.doubt, c.mixed, c.limit, c.cited, c.limited, c.limits, c.Course})
+	}
+	return said
 }
 
 // Whatever shows the day shows the same one, here with the reasons in a digest's morning and in the calendar.

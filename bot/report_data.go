@@ -243,7 +243,7 @@ func (t *turn) reportWear(item store.Item, i *inspection, d *report.Data) error 
 	if err != nil {
 		return err
 	}
-	all, err := t.coursesUntil(s, i.Seq)
+	all, err := t.coursesUntil(s.item, s.sheet, i.Seq)
 	d.By = d.Next
 	for _, c := range all {
 		if len(c.counts().Readings) < 2 {

@@ -233,11 +233,11 @@ func (a *audit) coursesOf(room, mark string) ([]*course, error) {
 		if err != nil {
 			return err
 		}
-		s, err := t.statusOf(found)
+		sheet, _, err := tx.Sheet(now, found.Maker, found.Model)
 		if err != nil {
 			return err
 		}
-		a.courses[item], err = t.coursesOf(s)
+		a.courses[item], err = t.coursesOf(found, sheet)
 		return err
 	})
 	return a.courses[item], err

@@ -219,6 +219,7 @@ func Projected() []string {
 		"part",
 		"hold",
 		"inspection",
+		"reading",
 		"bench",
 		"misread",
 		"opinion",

@@ -99,6 +99,9 @@ func (a Answered) apply(tx *Tx, e Entry) error {
 	if err := tx.work(e, a.Readings); err != nil {
 		return err
 	}
+	if err := a.keepReadings(tx); err != nil {
+		return err
+	}
 	if len(a.Readings) == 0 {
 		return tx.touch(a.Inspection, e.At)
 	}
