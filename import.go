@@ -98,7 +98,7 @@ func (c *importing) team() error {
 	err = db.Do(context.Background(), func(tx *store.Tx) error {
 		err := c.bot.Import(tx, team, "team file")
 		if err == nil {
-			held, err = team.LifeUnsaid(tx)
+			held, err = team.LivesUntold(tx)
 		}
 		if err == nil {
 			people, err = tx.People(team.Team.Room)
@@ -113,7 +113,10 @@ func (c *importing) team() error {
 		fmt.Fprintln(c.s.out, "Nobody keeps this register, so nobody can list people or let them sign. Give one of the people roles: [keeper], and import the file again.")
 	}
 	if len(held) > 0 {
-		_, err = fmt.Fprintf(c.s.out, "Held, since how long their makers let them live isn't said (life_made_years and life_use_years, in years or \"no limit\"): %s.\n", strings.Join(held, ", "))
+		fmt.Fprintf(c.s.out, "Held, since nobody knows how long their makers let them live: %s.\n", strings.Join(held, ", "))
+	}
+	if n := team.LivesLeftOut(); n > 0 {
+		_, err = fmt.Fprintf(c.s.out, "The file says no life of %d of its items, which counts as no limit. Where nobody knows one, write life_made_years: \"?\", and the item is held.\n", n)
 	}
 	return err
 }

@@ -97,7 +97,7 @@ func tryTeam(f *flows.Flow) (bot.TeamFile, error) {
 		Figures: clear.Sheet, ConfirmedBy: []string{tryPerson, "@another"},
 	}}
 	team.Instruments = []store.Instrument{{Mark: "C-1", Kind: "caliper", Doubt: clear.Instrument.Doubt, CheckBy: far}}
-	team.Items = []bot.TeamItem{{Item: item, LifeMade: bot.SaidLife{Said: true}, LifeUse: bot.SaidLife{Said: true}}}
+	team.Items = []bot.TeamItem{{Item: item}}
 	return team, nil
 }
 

@@ -41,9 +41,9 @@ sheets:
 instruments:
 - {mark: C-2, kind: digital caliper, doubt: 0.04, check_by: 2099-12-31}
 items:
-- {mark: D-14, serial: 22-1180, flow: cam-handle-descender, maker: Skerry Works, model: Dunlin, made: 2022-03, first_use: 2022-05-10, use: people, holder: "@fay", place: rack 2, life_made_years: no limit, life_use_years: no limit}
-- {mark: D-41, serial: 22-1187, flow: cam-handle-descender, maker: Skerry Works, model: Dunlin, made: 2022-03, first_use: 2022-05-10, use: people, place: rack 3, life_made_years: no limit, life_use_years: no limit}
-- {mark: D-60, serial: K-77, flow: cam-handle-descender, maker: Nobody, model: Wren, made: 2022-03, first_use: 2022-05-10, use: people, facts: {wear_mark: pin}, life_made_years: no limit, life_use_years: no limit}
+- {mark: D-14, serial: 22-1180, flow: cam-handle-descender, maker: Skerry Works, model: Dunlin, made: 2022-03, first_use: 2022-05-10, use: people, holder: "@fay", place: rack 2}
+- {mark: D-41, serial: 22-1187, flow: cam-handle-descender, maker: Skerry Works, model: Dunlin, made: 2022-03, first_use: 2022-05-10, use: people, place: rack 3}
+- {mark: D-60, serial: K-77, flow: cam-handle-descender, maker: Nobody, model: Wren, made: 2022-03, first_use: 2022-05-10, use: people, facts: {wear_mark: pin}}
 `
 
 // conversation is a room where people talk to Becket, with a real database and a clock that is moved by hand.

@@ -14,7 +14,7 @@ func TestLargeStoreIsSaidShortAndWhole(t *testing.T) {
 	var team strings.Builder
 	team.WriteString("team: {room: \"!yard\", name: Yard (invented), zone: UTC}\npeople: [{id: \"@cal\", roles: [keeper]}, {id: \"@dee\"}]\nitems:\n")
 	for n := range 400 {
-		fmt.Fprintf(&team, "- {mark: K-%03d, serial: S%03d, flow: connector, maker: Nobody, model: Wren, made: 2022-03, life_made_years: no limit, life_use_years: no limit}\n", n, n)
+		fmt.Fprintf(&team, "- {mark: K-%03d, serial: S%03d, flow: connector, maker: Nobody, model: Wren, made: 2022-03}\n", n, n)
 	}
 	c := talkIn(t, team.String(), 1)
 	for n := range 60 {

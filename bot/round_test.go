@@ -27,7 +27,7 @@ instruments:
 items:
 `
 	for k := range n {
-		team += fmt.Sprintf("- {mark: K-%02d, serial: K23-01%02d, flow: connector, maker: Northlight, model: Kittiwake, made: 2023-05, first_use: 2023-06-01, use: people, life_made_years: no limit, life_use_years: no limit}\n", k+1, k+1)
+		team += fmt.Sprintf("- {mark: K-%02d, serial: K23-01%02d, flow: connector, maker: Northlight, model: Kittiwake, made: 2023-05, first_use: 2023-06-01, use: people}\n", k+1, k+1)
 	}
 	return team
 }

@@ -13,7 +13,7 @@ import (
 // limitedTin is a store of two connectors that live four years, the first of them signed fit by @ben on 14 November 2026.
 func limitedTin(t *testing.T) *conversation {
 	t.Helper()
-	c := talkIn(t, strings.ReplaceAll(tin(2), "first_use: 2023-06-01, use: people, life_made_years: no limit", "use: people, life_made_years: 4"), 1)
+	c := talkIn(t, strings.ReplaceAll(tin(2), "first_use: 2023-06-01, use: people}", "life_made_years: 4}"), 1)
 	if _, v := c.inspect("@ben", "K-01", nil); !v.Usable() {
 		t.Fatalf("it is %s", v)
 	}

@@ -9,7 +9,7 @@ import (
 // ropes is the yard with a rope that two people may sign for.
 func ropes() string {
 	return strings.ReplaceAll(yard, "{flow: cam-handle-descender, until: 2099-12-31}", "{flow: cam-handle-descender, until: 2099-12-31}, {flow: semi-static-rope, until: 2099-12-31}") +
-		"- {mark: R-12, serial: T-12, flow: semi-static-rope, maker: Northlight, model: Tern, made: 2022-03, first_use: 2022-05-10, use: people, length: 50, life_made_years: no limit, life_use_years: no limit}\n"
+		"- {mark: R-12, serial: T-12, flow: semi-static-rope, maker: Northlight, model: Tern, made: 2022-03, first_use: 2022-05-10, use: people, length: 50}\n"
 }
 
 // cutInTwo has @ana cut R-12 into.

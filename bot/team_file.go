@@ -33,28 +33,29 @@ type TeamItem struct {
 	LifeUse  SaidLife `json:"life_use_years"`
 }
 
-// SaidLife is how long a maker lets something live: Years of it, or 0 for no limit where that was said. The zero value is a life
-// that nobody knows, which is no life without end.
+// SaidLife is how long a maker lets something live. The zero value is no limit, as a file means it that leaves a life out.
 type SaidLife struct {
-	Years int
-	Said  bool
+	Years  int
+	Untold bool // nobody knows it, which is no life without end
+	said   bool
 }
 
-// UnmarshalJSON reads a number of years, "no limit", or "?" for not known.
+// UnmarshalJSON reads a number of years, "no limit", or "?" for not known, as which nothing behind the name counts too.
 func (l *SaidLife) UnmarshalJSON(text []byte) error {
+	l.said = true
 	word := strings.Trim(string(text), `"`)
 	switch {
 	case word == "null" || word == notKnown || word == "":
+		l.Untold = true
 		return nil
 	case saysNoLimit(word):
-		l.Said = true
 		return nil
 	}
 	n, err := strconv.Atoi(word)
-	if err != nil || n < 1 {
-		return fmt.Errorf("a life can't be %s; write a number of years from 1, \"no limit\", or leave it out where nobody knows", clip(word, mostQuoted))
+	if err != nil {
+		return fmt.Errorf("a life can't be %s; write a number of years, \"no limit\", or \"?\" where nobody knows", clip(word, mostQuoted))
 	}
-	l.Years, l.Said = n, true
+	l.Years = n
 	return nil
 }
 
@@ -226,7 +227,7 @@ func (b *Bot) importItems(f TeamFile, tx *store.Tx, write func(store.Event) erro
 		if err := write(store.ItemTaken{Item: item}); err != nil {
 			return err
 		}
-		if untold, err := lifeUntoldOf(tx, f.Team.Room, item, !said.LifeMade.Said, !said.LifeUse.Said); err != nil {
+		if untold, err := lifeUntoldOf(tx, f.Team.Room, item, said.LifeMade.Untold, said.LifeUse.Untold); err != nil {
 			return err
 		} else if untold {
 			if err := write(lifeHold(item.Mark)); err != nil {
@@ -238,8 +239,8 @@ func (b *Bot) importItems(f TeamFile, tx *store.Tx, write func(store.Event) erro
 	return b.cameInByFile(tx, f.Team.Room, taken)
 }
 
-// LifeUnsaid are the marks of a file's items that are held because nobody said how long their makers let them live.
-func (f TeamFile) LifeUnsaid(tx *store.Tx) (marks []string, err error) {
+// LivesUntold are the marks of a file's items that are held because nobody said how long their makers let them live.
+func (f TeamFile) LivesUntold(tx *store.Tx) (marks []string, err error) {
 	for _, item := range f.Items {
 		holds, err := tx.Standing(f.Team.Room, item.Mark)
 		if err != nil {
@@ -250,6 +251,14 @@ func (f TeamFile) LifeUnsaid(tx *store.Tx) (marks []string, err error) {
 		}
 	}
 	return marks, nil
+}
+
+// LivesLeftOut counts a file's items of which it says no life at all, and no limit neither.
+func (f TeamFile) LivesLeftOut() (n int) {
+	for _, item := range f.Items {
+		n += oneIf(!item.LifeMade.said && !item.LifeUse.said)
+	}
+	return n
 }
 
 // asTaken is the item of that mark as it was taken in: who had it and where it was kept then the file says, and what

@@ -60,8 +60,8 @@ sheets:
 instruments:
 - {mark: C-2, kind: digital caliper, doubt: 0.00217, check_by: 2099-12-31}
 items:
-- {mark: D-14, serial: 22-1180, flow: %[1]s, maker: Skerry Works, model: Dunlin, made: 2022-03, first_use: 2022-05-10, use: people, life_made_years: no limit, life_use_years: no limit}
-- {mark: D-41, serial: 22-1187, flow: %[1]s, maker: Skerry Works, model: Dunlin, made: 2022-03, first_use: 2022-05-10, use: people, life_made_years: no limit, life_use_years: no limit}
+- {mark: D-14, serial: 22-1180, flow: %[1]s, maker: Skerry Works, model: Dunlin, made: 2022-03, first_use: 2022-05-10, use: people}
+- {mark: D-41, serial: 22-1187, flow: %[1]s, maker: Skerry Works, model: Dunlin, made: 2022-03, first_use: 2022-05-10, use: people}
 `, f.ID, strings.Join(figures, ", "), strings.Join(known, ", ")), sheet, nil
 }
 

@@ -93,16 +93,16 @@ items:
 `)
 	for i := range n {
 		if i%13 == 12 {
-			fmt.Fprintf(&b, "- {mark: D-%03d, serial: S-%05d, flow: cam-handle-descender, maker: Skerry Works, model: Dunlin, made: 2022-03, first_use: 2022-05-10, use: people, life_made_years: no limit, life_use_years: no limit}\n", i, 7*i+10000)
+			fmt.Fprintf(&b, "- {mark: D-%03d, serial: S-%05d, flow: cam-handle-descender, maker: Skerry Works, model: Dunlin, made: 2022-03, first_use: 2022-05-10, use: people}\n", i, 7*i+10000)
 			continue
 		}
 		life := ""
 		if chance.IntN(12) == 0 { // ends within the year
 			life = fmt.Sprintf(", life_made_years: 5, made: 2021-%02d-%02d", 2+chance.IntN(11), 1+chance.IntN(28))
 		} else {
-			life = ", life_made_years: no limit, made: 2023-05"
+			life = ", made: 2023-05"
 		}
-		fmt.Fprintf(&b, "- {mark: K-%03d, serial: N-%05d, flow: connector, maker: Northlight, model: Kittiwake%s, use: people, life_use_years: no limit}\n", i, 7*i+10000, life)
+		fmt.Fprintf(&b, "- {mark: K-%03d, serial: N-%05d, flow: connector, maker: Northlight, model: Kittiwake%s, use: people}\n", i, 7*i+10000, life)
 	}
 	return b.String()
 }
