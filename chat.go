@@ -70,6 +70,7 @@ func (c *chatCommand) Run(cli *commandLine, s *streams) error {
 	con := console.Console{
 		Bot: b, DB: db, Wording: w, Clock: clock, In: s.in, Out: s.out, JSON: c.JSON, As: c.As, Room: c.Room,
 		Terminal: !c.JSON && s.in == os.Stdin && isatty.IsTerminal(os.Stdin.Fd()) && isatty.IsTerminal(os.Stdout.Fd()),
+		Working:  func() (done func()) { return underWay(s.err, tellEvery) },
 	}
 	return con.Run(ctx)
 }

@@ -2,9 +2,15 @@ package main
 
 import (
 	"bytes"
+	"io"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
+
+	"becket/bot"
+	"becket/bot/console"
+	"becket/store"
 )
 
 // lines tells of each line that is written to it.
@@ -43,5 +49,32 @@ func TestWhichCommandsTakeLong(t *testing.T) {
 		if takesLong(command) != want {
 			t.Errorf("%s: %v", command, !want)
 		}
+	}
+}
+
+func TestAMessageThatTakesLongIsSaidToBeWorkedOn(t *testing.T) {
+	t.Parallel()
+	b, err := newBot("", bot.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	db, err := store.Open(t.Context(), filepath.Join(t.TempDir(), "t.db"), func() time.Time {
+		time.Sleep(50 * time.Millisecond) // each transaction begins with it
+		return time.Now()
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	var said bytes.Buffer
+	con := console.Console{
+		Bot: b, DB: db, In: strings.NewReader("due\n"), Out: io.Discard, As: "@ana", Room: "!here",
+		Working: func() (done func()) { return underWay(&said, 10*time.Millisecond) },
+	}
+	if err := con.Run(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.HasPrefix(said.String(), "Still at work, ") {
+		t.Errorf("it says %q", said.String())
 	}
 }

@@ -32,6 +32,8 @@ type Console struct {
 	JSON     bool
 	Terminal bool // lines are edited and remembered
 	As, Room string
+	// Working is called as a message begins to be worked on, and what it gives when that is done; nil: nobody wants to know.
+	Working func() (done func())
 }
 
 // Run talks until the input ends.
@@ -152,6 +154,9 @@ func (c *Console) complete(m *bot.Message) {
 // take has one message taken. A failure of the store ends the program; a message that fails by itself is tried
 // again, and then set aside.
 func (c *Console) take(ctx context.Context, in store.Incoming) (refused bool, err error) {
+	if c.Working != nil {
+		defer c.Working()()
+	}
 	for {
 		err = c.DB.Do(ctx, func(tx *store.Tx) error {
 			if err := c.Bot.TakeStored(tx, in); err != nil {

@@ -33,6 +33,7 @@ type person struct {
 	more   chan struct{}
 	failed []string                // what couldn't be read
 	signs  map[id.EventID][]string // what others put under a message, in order
+	typing []id.UserID             // who was ever shown as typing
 }
 
 // said1 is one message as the app shows it.
@@ -78,6 +79,7 @@ func newPerson(t testing.TB, hs *homeserver, name string) *person {
 	syncer.OnEventType(event.EventEncrypted, p.hearEncrypted)
 	syncer.OnEventType(event.EventMessage, func(_ context.Context, evt *event.Event) { p.hear(evt, false) })
 	syncer.OnEventType(event.EventReaction, p.sawReaction)
+	syncer.OnEventType(event.EphemeralEventTyping, p.sawTyping)
 	var running sync.WaitGroup
 	running.Go(func() {
 		for ctx.Err() == nil {
@@ -95,6 +97,12 @@ func newPerson(t testing.TB, hs *homeserver, name string) *person {
 		}
 	})
 	return p
+}
+
+func (p *person) sawTyping(_ context.Context, evt *event.Event) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.typing = append(p.typing, evt.Content.AsTyping().UserIDs...)
 }
 
 // impatient asks again at once when the homeserver is away.

@@ -84,6 +84,7 @@ func (r *service) takeWaiting(ctx context.Context) error {
 // take has one message taken. A failure of the store ends the program; a message that fails by itself is tried again,
 // and then set aside.
 func (r *service) take(ctx context.Context, in store.Incoming) error {
+	defer r.typing(ctx, in.Room)()
 	for {
 		err := r.DB.Do(ctx, func(tx *store.Tx) error { return r.Bot.TakeStored(tx, in) })
 		var problem store.Problem
