@@ -30,7 +30,6 @@ const (
 	correctKeptTwo  = "Written down. Nothing changes until somebody else who may (%s) types the same, with the document: correct %s %s %s: and why."
 	correctAsk      = "%s, please look at %s, %s: %s says that \"%s\" has to be %s in place of %s. If you find the same, type in the team's room: correct %[2]s %[5]s %[6]s: and why."
 	correctDone     = "Put right in the register, by %s: %s, %s %s in place of %s."
-	correctAlone    = "by %s"
 	correctBoth     = "%s and %s"
 	correctCalls    = "its %s was put right in the register on %s, and it hasn't been inspected by that yet"
 	correctLine     = "On %s put right by %s: %s, from %s to %s. Why: %s."

@@ -125,13 +125,7 @@ func live(t *testing.T, seed uint64, n int) {
 		y.liveDay(day)
 	}
 	y.settle()
-	measured := 0
-	for _, mark := range y.marks {
-		measured += len(y.coursesNow(mark))
-	}
-	if measured == 0 {
-		y.Error("nothing was measured all year")
-	}
+	y.compareMeasured()
 	if testing.Verbose() {
 		t.Log("\n" + strings.Join(y.diary, "\n"))
 	}

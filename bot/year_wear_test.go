@@ -91,3 +91,14 @@ func deepest(read string) float64 {
 	}
 	return worst
 }
+
+// compareMeasured holds what was kept of all that was measured in a year against all answers of that year.
+func (y *year) compareMeasured() {
+	measured := 0
+	for _, mark := range y.marks {
+		measured += len(y.coursesNow(mark))
+	}
+	if measured == 0 {
+		y.Error("nothing was measured all year")
+	}
+}

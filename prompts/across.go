@@ -23,7 +23,7 @@ func sideBySide(p pair) string {
 	for i := range reached {
 		reached[i] = make([]bool, len(to)+1)
 		for j := range reached[i] {
-			reached[i][j] = i == 0 && j == 0 || slices.ContainsFunc(pieces, func(size [2]int) bool {
+			reached[i][j] = i == 0 && j == 0 || slices.ContainsFunc(pieces(), func(size [2]int) bool {
 				a, b := i-size[0], j-size[1]
 				return a >= 0 && b >= 0 && reached[a][b] && p.correspond(a, i, b, j)
 			})
@@ -41,7 +41,7 @@ func sideBySide(p pair) string {
 }
 
 // pieces are how many sentences may correspond to how many.
-var pieces = [][2]int{{1, 1}, {1, 2}, {2, 1}, {1, 3}, {3, 1}}
+func pieces() [][2]int { return [][2]int{{1, 1}, {1, 2}, {2, 1}, {1, 3}, {3, 1}} }
 
 // correspond tells whether the sentences from a to i may be said by those from b to j.
 func (p pair) correspond(a, i, b, j int) bool {

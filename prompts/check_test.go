@@ -39,7 +39,7 @@ type wrong struct{ from, to, language, what string }
 
 func wrongOnes(t testing.TB) (all []wrong) {
 	t.Helper()
-	for _, list := range readTable[badOnes](t, "testdata/wrong.yaml") {
+	for _, list := range append(readTable[badOnes](t, "testdata/wrong.yaml"), readTable[badOnes](t, "testdata/wrong-german.yaml")...) {
 		for _, one := range list.Wrong {
 			for what, to := range one {
 				all = append(all, wrong{strings.TrimSpace(list.From), to, languageOr(list.Language), what})
