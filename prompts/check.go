@@ -11,7 +11,7 @@ import (
 
 // CheckEdition counts what the checks are. It goes up with every change of a check or of a lexicon, so that what was accepted by an older one is
 // checked again.
-const CheckEdition = 19
+const CheckEdition = 20
 
 // Objection is why a rewording isn't used: which check says so, and what it found.
 type Objection struct{ Check, Why string }
@@ -88,6 +88,8 @@ func checks() []check {
 		{"duties", duties},
 		{"about the same", sameScope},
 		{"conditions", conditions},
+		{"still told", stillTold},
+		{"alone", aloneAsBefore},
 		{"order", inOrder},
 		{"opposites", opposites},
 		{"forbidden words", forbidden},

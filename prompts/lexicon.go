@@ -127,6 +127,9 @@ type lexicon struct {
 	// A statement may begin with Subjects, and Finite are verbs that stand after what it is about.
 	Subjects []string `yaml:"subjects"`
 	Finite   []string `yaml:"finite"`
+	// Alone says that something is alone, and Supposing may open a condition before a "you".
+	Alone     []string `yaml:"alone"`
+	Supposing []string `yaml:"supposing"`
 	// Joining are opposites that may only join others: "on a table".
 	Joining []string `yaml:"joining"`
 	// Trailing are opposites that are none at the end of a part: "a sample to compare it with".
