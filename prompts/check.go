@@ -11,7 +11,7 @@ import (
 
 // CheckEdition counts what the checks are. It goes up with every change of a check or of a lexicon, so that what was accepted by an older one is
 // checked again.
-const CheckEdition = 20
+const CheckEdition = 21
 
 // Objection is why a rewording isn't used: which check says so, and what it found.
 type Objection struct{ Check, Why string }
@@ -91,6 +91,7 @@ func checks() []check {
 		{"still told", stillTold},
 		{"alone", aloneAsBefore},
 		{"order", inOrder},
+		{"as it ran", runsOn},
 		{"opposites", opposites},
 		{"forbidden words", forbidden},
 		{"questions", questions},
