@@ -43,13 +43,9 @@ func (t *turn) budget(string) error {
 	}
 	b := ahead.For(t.day(), budgetMonths, needs)
 	end := due.Date{Year: t.day().Year, Month: t.day().Month, Day: 1}.AddMonths(budgetMonths).AddDays(-1)
-	held, err := t.heldMarks()
+	inQuarantine, err := t.heldWords(budgetHeld)
 	if err != nil {
 		return err
-	}
-	inQuarantine := ""
-	if len(held) > 0 {
-		inQuarantine = format(budgetHeld, cutList(held, mostNamed))
 	}
 	if b.Most == 0 {
 		t.reply(joined(format(budgetNothing, end.Words()), inQuarantine, budgetSource))
@@ -74,13 +70,17 @@ func (t *turn) budget(string) error {
 	return nil
 }
 
-// heldMarks are the marks of what is in quarantine and not retired.
-func (t *turn) heldMarks() (marks []string, err error) {
+// heldWords names in a sentence what is in quarantine and not retired; empty: nothing is.
+func (t *turn) heldWords(sentence string) (string, error) {
 	holds, err := t.tx.Quarantined(t.m.Room)
+	if err != nil || len(holds) == 0 {
+		return "", err
+	}
+	var marks []string
 	for _, h := range holds {
 		marks = append(marks, h.Mark)
 	}
-	return slices.Compact(marks), err
+	return format(sentence, cutList(slices.Compact(marks), mostNamed)), nil
 }
 
 // mostNamed is how many marks are named in a row.

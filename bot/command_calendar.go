@@ -27,13 +27,9 @@ func (t *turn) calendar(string) error {
 	if err != nil {
 		return err
 	}
-	held, err := t.heldMarks()
+	inQuarantine, err := t.heldWords(calendarHeld)
 	if err != nil {
 		return err
-	}
-	inQuarantine := ""
-	if len(held) > 0 {
-		inQuarantine = format(calendarHeld, cutList(held, mostNamed))
 	}
 	if len(events) == 0 {
 		t.say(calendarEmpty, without, inQuarantine)
